@@ -1,0 +1,1 @@
+"""The private side: people, consent, exact places, visits, checks and moderation."""

@@ -1,0 +1,1 @@
+"""Protocols as versioned data, and the one vocabulary."""
