@@ -1,0 +1,1 @@
+"""The append-only trail of who did what to which record."""

@@ -1,0 +1,1 @@
+"""Decisions of reviewers with their reasons."""

@@ -1,0 +1,1 @@
+"""Groups, participants, consent, reviewers and access tokens."""

@@ -1,0 +1,1 @@
+"""Exact private places and what kind of place they are."""

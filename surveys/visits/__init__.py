@@ -1,0 +1,1 @@
+"""Visits, pits, phases, counts, soil observations and determinations."""

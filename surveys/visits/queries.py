@@ -1,0 +1,96 @@
+"""Questions about stored visits: their facts, and what surrounds them."""
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import F, Q, Sum
+
+from surveys.people.models import Group, Participant
+from surveys.protocol.definition import Protocol
+from surveys.sites.models import Site
+from surveys.visits.facts import Box, Surroundings, VisitFacts
+from surveys.visits.models import Pit, Visit, VisitState
+
+EARLIER_PITS = 200
+# Two devices rarely give the same position to all digits; a copied default does.
+NEAR_DEG = Decimal("0.0005")
+
+
+def surroundings(
+    *,
+    facts: VisitFacts,
+    group: Group,
+    participant: Participant,
+    protocol: Protocol,
+    received_on: date,
+) -> Surroundings:
+    """Return what the checks may know beside the visit itself."""
+    meeting = (group.meeting_latitude, group.meeting_longitude)
+    return Surroundings(
+        protocol=protocol,
+        received_on=received_on,
+        region=Box(group.west, group.south, group.east, group.north),
+        meeting_point=None
+        if meeting[0] is None or meeting[1] is None
+        else (meeting[0], meeting[1]),
+        roster_names=_roster_names(group),
+        twins=_twins(facts, group),
+        others_at_position=_others_at_position(facts, participant),
+        earlier_totals=_earlier_totals(facts, protocol),
+    )
+
+
+def _roster_names(group: Group) -> tuple[str, ...]:
+    return tuple(group.participants.exclude(name="").values_list("name", flat=True))
+
+
+def _twins(facts: VisitFacts, group: Group) -> tuple[str, ...]:
+    """Return visits near the same place on the same day that found the same numbers."""
+    near = Visit.objects.filter(
+        visited_on=facts.visited_on,
+        site__latitude__range=(facts.latitude - NEAR_DEG, facts.latitude + NEAR_DEG),
+        site__longitude__range=(facts.longitude - NEAR_DEG, facts.longitude + NEAR_DEG),
+    ).exclude(Q(group=group, client_ref=facts.client_ref) | Q(state=VisitState.WITHDRAWN))
+    found = [pit.found() for pit in facts.pits]
+    same = [visit for visit in near if _found(visit) == found]
+    return tuple(visit.client_ref if visit.group == group else "of another group" for visit in same)
+
+
+def _found(visit: Visit) -> list[int]:
+    totals = visit.current_pits().annotate(found=Sum("phases__counts__number"))
+    return [pit.found or 0 for pit in totals]
+
+
+def _others_at_position(facts: VisitFacts, participant: Participant) -> int:
+    return (
+        Site.objects.filter(latitude=facts.latitude, longitude=facts.longitude)
+        .exclude(owner=participant)
+        .values("owner")
+        .distinct()
+        .count()
+    )
+
+
+def _earlier_totals(facts: VisitFacts, protocol: Protocol) -> tuple[int, ...]:
+    """Return what accepted pits of the same kit, season and habitats held, newest first."""
+    totals = (
+        Pit.objects.filter(
+            revision=F("visit__revision"),
+            visit__state=VisitState.ACCEPTED,
+            visit__protocol__key=protocol.key,
+            visit__visited_on__month__in=_season(facts.visited_on.month),
+            habitat__in={pit.habitat for pit in facts.pits},
+        )
+        .exclude(visit__client_ref=facts.client_ref)
+        .annotate(found=Sum("phases__counts__number"))
+        .filter(found__isnull=False)
+        .order_by("-id")
+        .values_list("found", flat=True)
+    )
+    return tuple(totals[:EARLIER_PITS])
+
+
+def _season(month: int) -> Sequence[int]:
+    half_year = (3, 4, 5, 6, 7, 8)
+    return half_year if month in half_year else (9, 10, 11, 12, 1, 2)
