@@ -1,0 +1,155 @@
+"""What each fault of a sent record means and how to mend it; one text for answer and page."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class FaultText:
+    """The explanation of one fault."""
+
+    meaning: str
+    fix: str
+
+
+FAULT_TEXTS: dict[str, FaultText] = {
+    code: FaultText(meaning, fix)
+    for code, meaning, fix in (
+        ("field-missing", "A field that every record needs is not there.", "Add this field."),
+        (
+            "field-unknown",
+            "There is no field of this name.",
+            "Remove the field or correct its name.",
+        ),
+        (
+            "word-unknown",
+            "The word is not in the list of allowed words.",
+            "Use one of the allowed words.",
+        ),
+        (
+            "number-out-of-range",
+            "The number is outside what is possible.",
+            "Check the number and its unit.",
+        ),
+        (
+            "count-out-of-range",
+            "A count is a whole number of 0 or more.",
+            "Use 0 when you looked and found none, 'not_looked_for' or null when you did not.",
+        ),
+        ("number-too-precise", "The number has too many decimals.", "Use at most two decimals."),
+        (
+            "number-not-readable",
+            "The value is no number.",
+            "Send a JSON number such as 52.88, without unit.",
+        ),
+        (
+            "number-decimal-comma",
+            "The number has a decimal comma.",
+            "Write the number with a decimal point and without quotation marks.",
+        ),
+        (
+            "number-not-whole",
+            "The value is no whole number.",
+            "Send a whole number without quotation marks.",
+        ),
+        ("not-yes-or-no", "The value is neither true nor false.", "Send true or false."),
+        ("text-expected", "The value is no text.", "Send a text in quotation marks."),
+        (
+            "text-control-character",
+            "The text holds a character that cannot be shown or stored.",
+            "Remove the invisible character (often from copying) and send the visit again.",
+        ),
+        (
+            "code-not-allowed",
+            "The code holds a character that codes must not have.",
+            "Use letters, digits, dot, dash and underscore; begin with a letter or digit.",
+        ),
+        ("text-too-short", "The text is empty.", "Fill the text in."),
+        ("text-too-long", "The text is too long.", "Shorten the text."),
+        ("date-not-readable", "The day cannot be read.", "Write the day as YYYY-MM-DD."),
+        ("list-too-short", "The list is empty.", "Add at least one entry."),
+        ("list-too-long", "The list is too long.", "Send fewer entries."),
+        ("value-not-allowed", "The value is not allowed here.", "Correct the value."),
+        (
+            "protocol-unknown",
+            "There is no such protocol version.",
+            "Name the version printed on your form; all are listed at /api/v1/partner/protocols.",
+        ),
+        (
+            "participant-unknown",
+            "Your group has no participant with this code.",
+            "Register the participant first: PUT /api/v1/partner/participants/CODE.",
+        ),
+        (
+            "site-new-needs-place",
+            "A site that is sent for the first time needs its place.",
+            "Send latitude, longitude and place_kind with the first visit to a site.",
+        ),
+        (
+            "site-differs",
+            "A known site was sent with another place; a moved place is another place.",
+            "Leave the place out for a known site, or use a new site code.",
+        ),
+        (
+            "field-required-by-protocol",
+            "The protocol asks for this field.",
+            "Fill it in from the form.",
+        ),
+        (
+            "position-half",
+            "A position needs latitude and longitude.",
+            "Send both or neither.",
+        ),
+        (
+            "phase-not-in-protocol",
+            "The protocol has no such step, or the step stands twice.",
+            "Send each step of the protocol once.",
+        ),
+        (
+            "phase-details-without-step",
+            "Agent, volume and waiting time belong to a step that was done.",
+            "Set done to true, or remove agent, volume_ml and wait_min.",
+        ),
+        (
+            "counts-without-step",
+            "Counts belong to a step that was done.",
+            "Set done to true if it was done, or remove the counts.",
+        ),
+        (
+            "line-not-in-protocol",
+            "The protocol does not count this group, stage and taxon.",
+            "Use the lines of the protocol's form.",
+        ),
+        (
+            "line-twice",
+            "The same line stands twice in one step.",
+            "Add the numbers up or remove one line.",
+        ),
+        (
+            "batch-shape",
+            "A batch is an object with a list called visits.",
+            "Wrap the visits, even a single one, as in the documented example.",
+        ),
+        ("batch-size", "A batch holds 1 to 200 visits.", "Split a larger batch."),
+        (
+            "ref-twice",
+            "The same client_ref stands twice in one batch.",
+            "Give every visit its own reference.",
+        ),
+        (
+            "ref-exists",
+            "This client_ref is stored already with other content.",
+            "Correct the stored visit with PUT /api/v1/partner/visits/CLIENT_REF.",
+        ),
+        (
+            "visit-closed",
+            "A withdrawn or declined visit takes no correction.",
+            "Send a new visit, or appeal if it was declined.",
+        ),
+        (
+            "ref-changed",
+            "A correction keeps the reference of the visit.",
+            "Send the visit under its own reference.",
+        ),
+        ("body-not-json", "The body is not the JSON that we accept.", "Send one JSON object."),
+    )
+}

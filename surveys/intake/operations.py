@@ -1,0 +1,135 @@
+"""The one call for a batch that came in: answer it, once per idempotency key."""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from surveys.intake.batches import (
+    BatchNotReadable,
+    Item,
+    NothingStored,
+    rehearse_batch,
+    store_batch,
+)
+from surveys.intake.faults import Fault
+from surveys.intake.models import IdempotentAnswer, ItemOutcome
+from surveys.intake.strict_json import NotReadable, read_json
+from surveys.people.models import Group
+
+ON_ERROR = ("skip", "abort")
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What to answer: an HTTP status and a JSON body without addresses."""
+
+    status: int
+    body: dict[str, Any]
+    replayed: bool = False
+
+
+class KeyReused(Exception):  # noqa: N818 -- reads as what happened
+    """An idempotency key came again with another request."""
+
+
+def submit(  # noqa: PLR0913 -- a request has this many parts
+    *,
+    group: Group,
+    token_name: str,
+    body: bytes,
+    key: str | None,
+    at: datetime,
+    dry_run: bool = False,
+    on_error: str = "skip",
+) -> Answer:
+    """Take a batch in and return the answer.
+
+    With a key, the work, the key and the answer are one transaction: a request sent again is
+    answered again and repeats nothing.
+
+    Raises
+    ------
+    KeyReused
+        If the key was used for another request.
+    """
+    if key is None or dry_run:
+        return _work(group, token_name, body, at, dry_run=dry_run, on_error=on_error)
+    request_sha256 = hashlib.sha256(on_error.encode() + b"\n" + body).hexdigest()
+    with transaction.atomic():
+        held, new = IdempotentAnswer.objects.get_or_create(
+            group=group, key=key, defaults={"request_sha256": request_sha256, "created_at": at}
+        )
+        if held.request_sha256 != request_sha256:
+            msg = "This Idempotency-Key was used for another request."
+            raise KeyReused(msg)
+        if not new and held.status is not None and held.answer is not None:
+            return Answer(held.status, held.answer, replayed=True)
+        answer = _work(group, token_name, body, at, dry_run=False, on_error=on_error)
+        held.status, held.answer = answer.status, answer.body
+        held.save(update_fields=["status", "answer"])
+    return answer
+
+
+def _work(
+    group: Group, token_name: str, body: bytes, at: datetime, *, dry_run: bool, on_error: str
+) -> Answer:
+    try:
+        batch = read_json(body)
+    except NotReadable as error:
+        fault = Fault("", "body-not-json", "error", str(error))
+        return Answer(400, {"stored": False, "items": [], "errors": [fault.as_dict()]})
+    try:
+        if dry_run:
+            return _answer(rehearse_batch(group=group, batch=batch, at=at), None, on_error)
+        submission, items = store_batch(
+            group=group,
+            token_name=token_name,
+            body=body,
+            batch=batch,
+            at=at,
+            all_or_nothing=on_error == "abort",
+        )
+    except BatchNotReadable as error:
+        faults = [fault.as_dict() for fault in error.faults]
+        return Answer(422, {"stored": False, "items": [], "errors": faults})
+    except NothingStored as error:
+        return _answer(error.items, None, on_error)
+    return _answer(items, str(submission.public_key), on_error)
+
+
+def _answer(items: Sequence[Item], submission: str | None, on_error: str) -> Answer:
+    """Answer 422 if nothing of the batch is acceptable (or, on abort, if anything is not)."""
+    outcomes = [item.outcome for item in items]
+    faults = [fault for item in items for fault in item.faults]
+    rejected = outcomes.count(ItemOutcome.REJECTED)
+    refused = rejected == len(items) or (on_error == "abort" and rejected > 0)
+    body = {
+        "submission": submission,
+        "stored": submission is not None,
+        "summary": {
+            "received": len(items),
+            "stored": outcomes.count(ItemOutcome.STORED),
+            "unchanged": outcomes.count(ItemOutcome.UNCHANGED),
+            "rejected": rejected,
+            "queries": sum(fault.severity == "query" for fault in faults),
+            "notes": sum(fault.severity == "note" for fault in faults),
+        },
+        "items": [_item(item) for item in items],
+        "errors": [fault.as_dict() for fault in faults],
+    }
+    return Answer(422 if refused else 200, body)
+
+
+def _item(item: Item) -> dict[str, Any]:
+    state = item.visit.state if item.visit and item.outcome != ItemOutcome.REJECTED else None
+    return {
+        "position": item.position,
+        "client_ref": item.client_ref,
+        "outcome": item.outcome.value,
+        "state": state,
+        "faults": len(item.faults),
+    }
