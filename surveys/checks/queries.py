@@ -1,0 +1,31 @@
+"""What the checks said of a visit, seen through the policy of today."""
+
+from dataclasses import dataclass
+
+from surveys.checks.models import CheckOutcome
+from surveys.checks.policy import decide_on
+from surveys.visits.models import Visit
+
+
+@dataclass(frozen=True)
+class Concern:
+    """A finding that a person should look at."""
+
+    label: str
+    action: str
+    comment: str
+    pointer: str
+
+
+def concerns(visit: Visit) -> list[Concern]:
+    """Return what the checks hold against a visit's newest revision."""
+    outcomes = CheckOutcome.objects.filter(visit=visit, revision=visit.revision)
+    found = [
+        Concern(outcome.label, _action(outcome), outcome.comment, outcome.pointer)
+        for outcome in outcomes
+    ]
+    return [concern for concern in found if concern.action in {"hold", "block"}]
+
+
+def _action(outcome: CheckOutcome) -> str:
+    return decide_on(outcome.label, outcome.status, outcome.result)
