@@ -1,0 +1,1 @@
+"""The site: configuration, the publication boundary and the public side."""

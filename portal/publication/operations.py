@@ -1,0 +1,161 @@
+"""Make a release, and take records out of every release at once."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.conf import settings
+from django.db import transaction
+
+from portal.archive.licences import licence
+from portal.blurring import Generalisation, GeneralisationRules
+from portal.publication.columns import (
+    Columns,
+    Context,
+    count_columns,
+    filter_text,
+    found_in,
+    pit_columns,
+    visit_columns,
+)
+from portal.publication.credits import credited_groups, groups_named_on_rows
+from portal.publication.eligibility import eligible_visits, shown_without_consent, with_parts
+from portal.publication.files import build_files
+from portal.publication.minting import Mint, mint_ids, random_id
+from portal.publication.models import SitePlacement
+from portal.publication.placing import class_of, keep_opened, place_sites, unit_of
+from portal.publication.versions import Table, VersionWriter, unhide
+from portal.records.models import PublishedCount, PublishedPit, PublishedVisit, Release
+from surveys.audit.operations import record
+from surveys.protocol.definition import Protocol
+from surveys.sites.models import Site
+from surveys.visits.models import Visit
+
+CHUNK = 200
+
+
+class ReleaseRefused(Exception):  # noqa: N818 -- reads as what happened
+    """A release would break a promise; the message says which."""
+
+
+@transaction.atomic
+def make_release(
+    *,
+    at: datetime,
+    by: str,
+    rules: GeneralisationRules | None = None,
+    mint: Mint = random_id,
+) -> Release:
+    """Publish what is accepted and consented at an instant as the next release.
+
+    Readers see the release before it until this transaction and its files are complete.
+
+    Raises
+    ------
+    ReleaseRefused
+        If a row would be shown without its recorder's consent, or the instant lies before
+        the last release.
+    """
+    rules = rules or GeneralisationRules()
+    release = _new_release(at, rules)
+    visits = eligible_visits(at)
+    sites = Site.objects.filter(visits__in=visits).select_related("owner").distinct()
+    placed = place_sites(sites, rules)
+    shown = visits.filter(site__in=[int(key) for key in placed.places])
+    if shown_without_consent(at, shown):
+        msg = "A record would be published without its recorder's consent."
+        raise ReleaseRefused(msg)
+    _describe(release, shown)
+    _write_rows(release, shown, placed, mint)
+    keep_opened(release, placed)
+    _keep_placements(placed)
+    build_files(release, at=at)
+    record(actor=by, action="release made", kind="release", key=str(release.number), at=at)
+    return release
+
+
+def _new_release(at: datetime, rules: GeneralisationRules) -> Release:
+    last = Release.objects.order_by("-number").first()
+    if last is not None and at <= last.issued_at:
+        msg = f"Release {last.number} was issued at {last.issued_at:%Y-%m-%d}; go forward only."
+        raise ReleaseRefused(msg)
+    number = last.number + 1 if last else 1
+    title = settings.DATASET["name"]
+    return Release.objects.create(
+        number=number,
+        issued_at=at,
+        title=title,
+        citation=(
+            f"{settings.DATASET['rights_holder']} ({at.year}). {title}. Release {number}. "
+            f"{settings.PUBLIC_URL}/releases/{number}"
+        ),
+        licence_id=settings.RELEASE_LICENCE,
+        licence_url=licence(settings.RELEASE_LICENCE).legal_text,
+        rules=rules.as_dict(),
+    )
+
+
+def _describe(release: Release, shown: Iterable[Visit]) -> None:
+    visits = list(shown)
+    release.credits = credited_groups(visits)
+    release.protocols = [
+        version.definition for version in sorted({visit.protocol for visit in visits}, key=str)
+    ]
+    release.save(update_fields=["credits", "protocols"])
+
+
+def _write_rows(
+    release: Release, shown: Iterable[Visit], placed: Generalisation, mint: Mint
+) -> None:
+    writers: dict[Table, VersionWriter] = {
+        table: VersionWriter(table, release)
+        for table in (PublishedVisit, PublishedPit, PublishedCount)
+    }
+    named = groups_named_on_rows(shown, placed, GeneralisationRules.from_dict(release.rules))
+    protocols: dict[int, Protocol] = {}
+    site_ids = set()
+    keys = [visit.pk for visit in shown]
+    for start in range(0, len(keys), CHUNK):
+        chunk = Visit.objects.filter(pk__in=keys[start : start + CHUNK]).order_by("id")
+        for visit in with_parts(chunk):
+            mint_ids(visit, mint)
+            context = Context(
+                place=placed.places[str(visit.site_id)],
+                protocol=protocols.setdefault(visit.protocol_id, visit.protocol.read()),
+                group_code=visit.group.code if visit.group_id in named else None,
+            )
+            _take_visit(writers, visit, context)
+            site_ids.add(visit.site.public_id)
+    for table, writer in writers.items():
+        writer.write()
+        unhide(table, site_ids)
+
+
+def _take_visit(writers: dict[Table, VersionWriter], visit: Visit, context: Context) -> None:
+    pits = [pit for pit in visit.pits.all() if pit.revision == visit.revision]
+    shared = visit_columns(visit, pits, context)
+    habitats = [pit.habitat for pit in pits]
+    own: Columns = {"id": visit.public_id, "pits": len(pits), "habitats": habitats}
+    own["habitats_text"] = filter_text(habitats)
+    writers[PublishedVisit].take(shared | own)
+    for pit in pits:
+        pit_shared = shared | pit_columns(pit)
+        writers[PublishedPit].take(pit_shared | {"id": pit.public_id, "found": found_in(pit)})
+        for phase in pit.phases.all():
+            for count in phase.counts.all():
+                line = count_columns(count, phase, context.protocol)
+                writers[PublishedCount].take(pit_shared | line | {"id": count.public_id})
+
+
+def _keep_placements(placed: Generalisation) -> None:
+    sites = Site.objects.filter(pk__in=[int(key) for key in placed.places]).select_related("owner")
+    SitePlacement.objects.all().delete()
+    SitePlacement.objects.bulk_create(
+        SitePlacement(
+            site_id=site.public_id,
+            place_class=class_of(site),
+            unit=unit_of(site),
+            cell=placed.places[str(site.pk)].cell,
+        )
+        for site in sites
+        if site.public_id is not None
+    )

@@ -1,0 +1,1 @@
+"""Published rows, releases and tombstones; knows no private name."""

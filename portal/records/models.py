@@ -1,0 +1,282 @@
+"""The public tables: three flat ones of versioned rows, releases, files and tombstones.
+
+A count row carries its pit's and visit's columns, a pit row its visit's, so that open
+questions never join. A row version is visible in every release from ``since_release`` up to,
+but not including, ``until_release``.
+"""
+
+from typing import Any
+
+from django.db import models
+from django.db.models import F, Q
+
+
+class Release(models.Model):
+    """A numbered, immutable state of the public data."""
+
+    number = models.PositiveIntegerField(primary_key=True)
+    issued_at = models.DateTimeField()
+    title = models.CharField(max_length=200)
+    citation = models.CharField(max_length=400)
+    licence_id = models.CharField(max_length=20)
+    licence_url = models.CharField(max_length=200)
+    rules = models.JSONField(help_text="Generalisation rules in force.")
+    credits = models.JSONField(default=list, help_text="Credited groups: code, name, visits.")
+    protocols = models.JSONField(default=list, help_text="Protocols as published.")
+    quality = models.JSONField(default=dict, help_text="Data-quality tallies.")
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.CheckConstraint(condition=Q(number__gte=1), name="release_number_from_one"),
+        ]
+
+    def __str__(self) -> str:
+        return f"release {self.number}"
+
+
+class VersionedRows(models.QuerySet[Any]):
+    """Questions that hold for every published table."""
+
+    def at(self, release: int) -> "VersionedRows":
+        """Keep the row versions visible in a release."""
+        return self.filter(
+            Q(until_release__isnull=True) | Q(until_release__gt=release),
+            since_release__lte=release,
+            hidden=False,
+        )
+
+    def current(self) -> "VersionedRows":
+        """Keep the newest version of each row that still stands, hidden ones included."""
+        return self.filter(until_release__isnull=True)
+
+
+class RowVersion(models.Model):
+    """What every published row version has."""
+
+    row = models.BigAutoField(primary_key=True)
+    id = models.UUIDField(help_text="Permanent public id.")
+    since_release = models.PositiveIntegerField()
+    until_release = models.PositiveIntegerField(null=True, blank=True)
+    hidden = models.BooleanField(
+        default=False, help_text="Not shown until its place is shared by enough others again."
+    )
+    modified_at = models.DateTimeField(help_text="Instant of the release that opened the version.")
+
+    objects = VersionedRows.as_manager()
+
+    class Meta:
+        abstract = True
+
+    def __str__(self) -> str:
+        return f"{self.id} since {self.since_release}"
+
+
+class VisitColumns(models.Model):
+    """Public columns of a visit and of its place."""
+
+    visit_id = models.UUIDField()
+    site_id = models.UUIDField()
+    group_code = models.CharField(max_length=20, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    sampled_on = models.CharField(max_length=10, help_text="YYYY-MM-DD, or YYYY-MM if coarsened.")
+    sampled_first_on = models.DateField()
+    sampled_last_on = models.DateField()
+    date_precision = models.CharField(max_length=5)
+    season = models.CharField(max_length=10)
+    protocol = models.CharField(max_length=70)
+    paired = models.BooleanField()
+    people_digging = models.PositiveIntegerField(null=True, blank=True)
+    country_code = models.CharField(max_length=2, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    latitude = models.FloatField(null=True, blank=True)
+    longitude = models.FloatField(null=True, blank=True)
+    cell = models.CharField(max_length=40)
+    cell_level = models.PositiveSmallIntegerField()
+    uncertainty_m = models.PositiveIntegerField(null=True, blank=True)
+    precision_deg = models.FloatField(null=True, blank=True)
+    footprint_wkt = models.CharField(max_length=200, blank=True)
+    georeference_protocol = models.CharField(max_length=400)
+    data_generalizations = models.CharField(max_length=400)
+    information_withheld = models.CharField(max_length=400)
+    verification = models.CharField(max_length=40)
+    remarks = models.TextField(blank=True)
+
+    class Meta:
+        abstract = True
+
+
+class PitColumns(VisitColumns):
+    """Public columns of a pit."""
+
+    pit_id = models.UUIDField()
+    habitat = models.CharField(max_length=40)
+    management = models.JSONField(null=True, blank=True)
+    management_text = models.CharField(max_length=200, blank=True, help_text="For filtering.")
+    management_state = models.CharField(max_length=15)
+    width_cm = models.FloatField()
+    length_cm = models.FloatField()
+    depth_cm = models.FloatField()
+    area_m2 = models.FloatField()
+    sorting_minutes = models.PositiveSmallIntegerField(null=True, blank=True)
+    sorted_to_end = models.BooleanField(null=True, blank=True)
+    hand_sort = models.CharField(max_length=15)
+    expellant = models.CharField(max_length=15)
+    expellant_agent = models.CharField(max_length=60, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    expellant_ml = models.PositiveIntegerField(null=True, blank=True)
+    expellant_wait_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    effort_known = models.BooleanField()
+    moisture = models.CharField(max_length=40, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    fizz = models.CharField(max_length=40, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    fizz_acid = models.CharField(max_length=60, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    texture = models.CharField(max_length=40, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    texture_key = models.CharField(max_length=60, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    colour = models.CharField(max_length=40, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+    colour_state = models.CharField(max_length=60, null=True, blank=True)  # noqa: DJ001 -- null is unknown
+
+    class Meta:
+        abstract = True
+
+
+def _version_rules(table: str) -> list[models.BaseConstraint]:
+    return [
+        models.UniqueConstraint(fields=["id", "since_release"], name=f"{table}_version_once"),
+        models.UniqueConstraint(
+            fields=["id"], condition=Q(until_release__isnull=True), name=f"{table}_one_open_version"
+        ),
+        models.CheckConstraint(
+            condition=Q(until_release__isnull=True) | Q(until_release__gt=F("since_release")),
+            name=f"{table}_version_in_order",
+        ),
+        models.CheckConstraint(
+            condition=Q(latitude__isnull=True, longitude__isnull=True, uncertainty_m__isnull=True)
+            | Q(
+                latitude__gte=-90,
+                latitude__lte=90,
+                longitude__gte=-180,
+                longitude__lte=180,
+                uncertainty_m__gte=1,
+            ),
+            name=f"{table}_place_whole",
+        ),
+    ]
+
+
+def _version_indexes(table: str) -> list[models.Index]:
+    return [
+        models.Index(fields=["sampled_on", "id"], name=f"{table}_by_date"),
+        models.Index(fields=["visit_id"], name=f"{table}_by_visit"),
+        models.Index(fields=["site_id"], name=f"{table}_by_site"),
+        models.Index(fields=["since_release"], name=f"{table}_by_since"),
+        models.Index(fields=["until_release"], name=f"{table}_by_until"),
+    ]
+
+
+class PublishedVisit(RowVersion, VisitColumns):
+    """One version of a published visit."""
+
+    pits = models.PositiveSmallIntegerField()
+    habitats = models.JSONField()
+    habitats_text = models.CharField(max_length=500, help_text="For filtering.")
+
+    class Meta:
+        constraints = _version_rules("pubvisit")
+        indexes = _version_indexes("pubvisit")
+
+
+class PublishedPit(RowVersion, PitColumns):
+    """One version of a published pit."""
+
+    found = models.PositiveIntegerField(null=True, blank=True)
+
+    class Meta:
+        constraints = _version_rules("pubpit")
+        indexes = _version_indexes("pubpit")
+
+
+class PublishedCount(RowVersion, PitColumns):
+    """One version of a published count: pit x group or taxon x stage x extraction step."""
+
+    method = models.CharField(max_length=20)
+    phase_id = models.UUIDField(help_text="Permanent public id of the extraction phase.")
+    group = models.CharField(max_length=20)
+    stage = models.CharField(max_length=20)
+    taxon = models.CharField(max_length=120, null=True, blank=True)  # noqa: DJ001 -- null is none
+    coarse_taxon = models.CharField(max_length=120)
+    state = models.CharField(max_length=20)
+    number = models.PositiveIntegerField(null=True, blank=True)
+    number_recorded = models.PositiveIntegerField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            *_version_rules("pubcount"),
+            models.CheckConstraint(
+                condition=Q(state="counted", number__isnull=False)
+                | (~Q(state="counted") & Q(number__isnull=True)),
+                name="pubcount_number_with_state",
+            ),
+        ]
+        indexes = [
+            *_version_indexes("pubcount"),
+            models.Index(fields=["pit_id"], name="pubcount_by_pit"),
+        ]
+
+
+class Tombstone(models.Model):
+    """What is left of a withdrawn record."""
+
+    id = models.UUIDField(primary_key=True)
+    kind = models.CharField(max_length=20)
+    withdrawn_on = models.DateField()
+    reason_class = models.CharField(max_length=30)
+    first_release = models.PositiveIntegerField()
+    last_release = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["withdrawn_on", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.id}"
+
+
+class OpenedCell(models.Model):
+    """A grid cell opened for a class of place; opened cells never close."""
+
+    place_class = models.CharField(max_length=20)
+    cell = models.CharField(max_length=40)
+    release = models.ForeignKey(Release, on_delete=models.PROTECT, related_name="opened_cells")
+
+    class Meta:
+        ordering = ["place_class", "cell"]
+        constraints = [
+            models.UniqueConstraint(fields=["place_class", "cell"], name="cell_opened_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.place_class} {self.cell}"
+
+
+class ReleaseFile(models.Model):
+    """One file of one build of a release; a build with withdrawn rows is gone for good."""
+
+    release = models.ForeignKey(Release, on_delete=models.PROTECT, related_name="files")
+    build = models.PositiveIntegerField()
+    name = models.CharField(max_length=80)
+    media_type = models.CharField(max_length=80)
+    size_bytes = models.PositiveBigIntegerField()
+    sha256 = models.CharField(max_length=64)
+    rows = models.JSONField(default=dict, help_text="Rows per table in the file.")
+    built_at = models.DateTimeField()
+    gone_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["release", "build", "name"]
+        constraints = [
+            models.UniqueConstraint(fields=["release", "build", "name"], name="file_name_in_build"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.release_id}/{self.build}/{self.name}"
+
+    @property
+    def storage_name(self) -> str:
+        """Return where the bytes lie in the file store."""
+        return f"releases/{self.release_id}/{self.build}/{self.name}"

@@ -1,0 +1,11 @@
+"""Addresses of the site."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("portal.pages.urls")),
+    path("", include("api.urls")),
+]
+handler400 = "api.errors.bad_request"
+handler404 = "api.errors.not_found"
+handler500 = "api.errors.server_error"
