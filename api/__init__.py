@@ -1,0 +1,1 @@
+"""REST: partner submission, review, open queries and harvest."""

@@ -1,0 +1,1 @@
+"""Releases, change lists and files for harvesters."""

@@ -1,0 +1,172 @@
+"""Filters of the open collections; each reads published columns only."""
+
+from typing import Any
+
+import django_filters
+from django import forms
+from django.db.models import Q, QuerySet
+
+from portal.records.fields import VOCABULARIES
+from portal.records.models import PublishedCount, PublishedPit, PublishedVisit
+
+MAX_WORDS = 50
+EAST_MAX = 180
+NORTH_MAX = 90
+
+
+class WordsFilter(django_filters.BaseInFilter, django_filters.CharFilter):
+    """Any of several words, by commas or by repeating the name."""
+
+
+class AnyWholeWordFilter(WordsFilter):
+    """Rows whose list holds any of the words; reads the column ``|word|word|``."""
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        """Narrow the rows."""
+        if not value:
+            return qs
+        any_of = Q()
+        for word in value:
+            any_of |= Q(**{f"{self.field_name}__contains": f"|{word}|"})
+        return qs.filter(any_of)
+
+
+class BoxField(forms.CharField):
+    """A box "west,south,east,north" in degrees."""
+
+    def clean(self, value: Any) -> tuple[float, float, float, float] | None:
+        """Return the four numbers.
+
+        Raises
+        ------
+        ValidationError
+            If they are not four numbers on the globe, south below north.
+        """
+        text = super().clean(value)
+        if not text:
+            return None
+        message = "bbox is west,south,east,north in degrees, for example -1,52.5,-0.5,53"
+        try:
+            west, south, east, north = (float(part) for part in text.split(","))
+        except ValueError as error:
+            raise forms.ValidationError(message) from error
+        if max(abs(west), abs(east)) > EAST_MAX or not -NORTH_MAX <= south <= north <= NORTH_MAX:
+            raise forms.ValidationError(message)
+        return west, south, east, north
+
+
+class BoxFilter(django_filters.Filter):
+    """Rows whose published cell centre lies in a box; west > east crosses 180 degrees."""
+
+    field_class = BoxField
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        """Narrow the rows."""
+        if not value:
+            return qs
+        west, south, east, north = value
+        rows = qs.filter(latitude__gte=south, latitude__lte=north)
+        if west <= east:
+            return rows.filter(longitude__gte=west, longitude__lte=east)
+        return rows.filter(Q(longitude__gte=west) | Q(longitude__lte=east))
+
+
+class VisitFilters(django_filters.FilterSet):
+    """What visits, pits and counts have in common."""
+
+    sampled_from = django_filters.DateFilter(field_name="sampled_last_on", lookup_expr="gte")
+    sampled_to = django_filters.DateFilter(field_name="sampled_first_on", lookup_expr="lte")
+    bbox = BoxFilter()
+    group_code = WordsFilter(field_name="group_code", lookup_expr="in")
+    protocol = WordsFilter(field_name="protocol", lookup_expr="in")
+    season = WordsFilter(field_name="season", lookup_expr="in")
+    country = WordsFilter(field_name="country_code", lookup_expr="in")
+    cell = WordsFilter(field_name="cell", lookup_expr="in")
+    site_id = django_filters.UUIDFilter(field_name="site_id")
+    visit_id = django_filters.UUIDFilter(field_name="visit_id")
+    paired = django_filters.BooleanFilter(field_name="paired")
+    max_uncertainty_m = django_filters.NumberFilter(field_name="uncertainty_m", lookup_expr="lte")
+    min_people_digging = django_filters.NumberFilter(field_name="people_digging", lookup_expr="gte")
+    max_people_digging = django_filters.NumberFilter(field_name="people_digging", lookup_expr="lte")
+
+    class Meta:
+        model = PublishedVisit
+        fields: list[str] = []
+
+
+class VisitHabitatFilters(VisitFilters):
+    """Filters of visits by the habitats of their pits."""
+
+    habitat = AnyWholeWordFilter(field_name="habitats_text")
+
+
+class PitFilters(VisitFilters):
+    """Filters of pits."""
+
+    pit_id = django_filters.UUIDFilter(field_name="pit_id")
+    habitat = WordsFilter(field_name="habitat", lookup_expr="in")
+    management = AnyWholeWordFilter(field_name="management_text")
+    expellant = WordsFilter(field_name="expellant", lookup_expr="in")
+    moisture = WordsFilter(field_name="moisture", lookup_expr="in")
+    texture = WordsFilter(field_name="texture", lookup_expr="in")
+    effort_known = django_filters.BooleanFilter(field_name="effort_known")
+    min_area_m2 = django_filters.NumberFilter(field_name="area_m2", lookup_expr="gte")
+    max_area_m2 = django_filters.NumberFilter(field_name="area_m2", lookup_expr="lte")
+    min_depth_cm = django_filters.NumberFilter(field_name="depth_cm", lookup_expr="gte")
+    max_depth_cm = django_filters.NumberFilter(field_name="depth_cm", lookup_expr="lte")
+    min_sorting_minutes = django_filters.NumberFilter(
+        field_name="sorting_minutes", lookup_expr="gte"
+    )
+    max_sorting_minutes = django_filters.NumberFilter(
+        field_name="sorting_minutes", lookup_expr="lte"
+    )
+
+    class Meta:
+        model = PublishedPit
+        fields: list[str] = []
+
+
+class PitCountFilters(PitFilters):
+    """Filters of pits by what was found."""
+
+    min_found = django_filters.NumberFilter(field_name="found", lookup_expr="gte")
+    max_found = django_filters.NumberFilter(field_name="found", lookup_expr="lte")
+
+
+class CountFilters(PitFilters):
+    """Filters of counts and occurrences."""
+
+    phase_id = django_filters.UUIDFilter(field_name="phase_id")
+    group = WordsFilter(field_name="group", lookup_expr="in")
+    stage = WordsFilter(field_name="stage", lookup_expr="in")
+    method = WordsFilter(field_name="method", lookup_expr="in")
+    taxon = WordsFilter(field_name="taxon", lookup_expr="in")
+    state = WordsFilter(field_name="state", lookup_expr="in")
+    verification = WordsFilter(field_name="verification", lookup_expr="in")
+    min_number = django_filters.NumberFilter(field_name="number", lookup_expr="gte")
+    max_number = django_filters.NumberFilter(field_name="number", lookup_expr="lte")
+
+    class Meta:
+        model = PublishedCount
+        fields: list[str] = []
+
+
+FILTERS: dict[str, type[VisitFilters]] = {
+    "visits": VisitHabitatFilters,
+    "pits": PitCountFilters,
+    "counts": CountFilters,
+    "occurrences": CountFilters,
+}
+# Closed lists by filter name; a word outside its list is a wrong value, not an empty answer.
+WORDS: dict[str, frozenset[str]] = {
+    name: frozenset(VOCABULARIES[vocabulary])
+    for name, vocabulary in {
+        "season": "season",
+        "group": "group",
+        "stage": "stage",
+        "method": "method",
+        "state": "count_state",
+        "expellant": "phase_state",
+        "verification": "verification",
+    }.items()
+}

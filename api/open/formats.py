@@ -1,0 +1,73 @@
+"""Which format an answer takes, and how rows become CSV."""
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from rest_framework.request import Request
+
+from api.errors import Problem
+from api.open.parameters import refuse
+
+JSON = "application/json"
+CSV = "text/csv; charset=utf-8; header=present"
+_BY_NAME = {"json": JSON, "csv": CSV}
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def chosen_format(request: Request) -> str:
+    """Return ``json`` or ``csv``: by ``f``, else by ``Accept``.
+
+    Raises
+    ------
+    Problem
+        If neither names a format that we have.
+    """
+    name = request.query_params.get("f")
+    if name is not None:
+        if name not in _BY_NAME:
+            refuse("f", name, "one of " + ", ".join(_BY_NAME))
+        return name
+    accepted = request.headers.get("Accept", "*/*").lower()
+    wanted = [part.partition(";")[0].strip() for part in accepted.split(",")]
+    for media_type in wanted:
+        if media_type in {"*/*", "application/*", JSON, ""}:
+            return "json"
+        if media_type in {"text/csv", "text/*"}:
+            return "csv"
+    code = "format-not-available"
+    raise Problem(code, "Ask for application/json or text/csv.", available=list(_BY_NAME))
+
+
+def as_csv(
+    rows: Iterable[Mapping[str, Any]], names: Sequence[str], *, for_spreadsheets: bool
+) -> bytes:
+    """Return rows as CSV (RFC 4180); lists are joined by ``|``, null is empty.
+
+    For spreadsheet users a byte order mark is added and cells that look like formulas get a
+    leading apostrophe.
+    """
+    target = io.StringIO(newline="")
+    writer = csv.writer(target)
+    writer.writerow(names)
+    for row in rows:
+        cells = [_cell(row[name]) for name in names]
+        writer.writerow([_tamed(cell) for cell in cells] if for_spreadsheets else cells)
+    text = target.getvalue()
+    return text.encode("utf-8-sig" if for_spreadsheets else "utf-8")
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list):
+        return "|".join(str(part) for part in value)
+    return str(value)
+
+
+def _tamed(cell: str) -> str:
+    is_number = cell.lstrip("-").replace(".", "", 1).isdigit()
+    return f"'{cell}" if cell.startswith(_FORMULA_STARTS) and not is_number else cell

@@ -1,0 +1,251 @@
+"""Read the parameters of an open query strictly: unknown names and wrong values are refused."""
+
+import difflib
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NoReturn
+from urllib.parse import urlencode
+
+from django.db.models import QuerySet
+from django.http import QueryDict
+
+from api.errors import Problem
+from api.open.filters import FILTERS, MAX_WORDS, WORDS
+from api.pagination import Order
+from portal.records.models import Release
+from portal.records.queries import current_release
+
+DEFAULT_LIMIT = 100
+MAX_LIMIT = 1000
+MAX_DIGITS = 9
+SHARED = ("release", "f")
+PAGED = ("fields", "sort", "limit", "cursor", "count", "bom")
+_SORTS = {
+    "sampled_on": Order("sampled_first_on"),
+    "people_digging": Order("people_digging", nullable=True),
+    "uncertainty_m": Order("uncertainty_m", nullable=True),
+}
+_PIT_SORTS = {
+    "area_m2": Order("area_m2"),
+    "depth_cm": Order("depth_cm"),
+    "sorting_minutes": Order("sorting_minutes", nullable=True),
+}
+SORTS: dict[str, dict[str, Order]] = {
+    "visits": _SORTS,
+    "pits": _SORTS | _PIT_SORTS | {"found": Order("found", nullable=True)},
+    "counts": _SORTS | _PIT_SORTS | {"number": Order("number", nullable=True)},
+    "occurrences": _SORTS | _PIT_SORTS | {"number": Order("number", nullable=True)},
+}
+
+
+def refuse(name: str, received: object, allowed: str) -> NoReturn:
+    """Refuse a parameter with a wrong value.
+
+    Raises
+    ------
+    Problem
+        Naming the parameter, what was received and what is allowed.
+    """
+    code = "parameter-wrong"
+    raise Problem(
+        code,
+        f"The parameter {name} takes {allowed}.",
+        parameter=name,
+        received=str(received)[:80],
+        allowed=allowed,
+    )
+
+
+def require_known(parameters: QueryDict, known: Sequence[str]) -> None:
+    """Refuse parameters that nobody knows here.
+
+    Raises
+    ------
+    Problem
+        Naming the first unknown parameter and the nearest known one.
+    """
+    for name in parameters:
+        if name not in known:
+            nearest = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+            code = "parameter-unknown"
+            raise Problem(
+                code,
+                f"There is no parameter {name[:80]!r} here."
+                + (f" Did you mean {nearest[0]!r}?" if nearest else ""),
+                parameter=name[:80],
+                allowed=sorted(known),
+                nearest=nearest[0] if nearest else None,
+            )
+
+
+def read_release(parameters: QueryDict) -> Release:
+    """Return the release asked for, else the current one.
+
+    Raises
+    ------
+    Problem
+        If there is no such release.
+    """
+    text = parameters.get("release")
+    if text is None:
+        release = current_release()
+    elif text.isascii() and text.isdigit() and len(text) <= MAX_DIGITS:
+        release = Release.objects.filter(number=int(text)).first()
+    else:
+        release = None
+    if release is None and text is None:
+        code = "not-found"
+        raise Problem(code, "No release has been made yet.")
+    if release is None:
+        numbers = ", ".join(str(n) for n in Release.objects.values_list("number", flat=True))
+        refuse("release", text, f"the number of a release: {numbers}")
+    return release
+
+
+@dataclass(frozen=True)
+class Query:
+    """An understood query: what to read and how to say it again."""
+
+    collection: str
+    release: Release
+    filters: dict[str, str]
+    fields: list[str]
+    sort: str
+    order: Order
+    limit: int
+    cursor: str | None
+    with_count: bool
+    for_spreadsheets: bool
+
+    def normalised(self) -> str:
+        """Return the query as one reproducible text; the release is always named."""
+        parts = {"release": str(self.release.number), **self.filters}
+        if self.sort != "sampled_on":
+            parts["sort"] = self.sort
+        return f"/api/v1/{self.collection}?{urlencode(sorted(parts.items()))}"
+
+    def fingerprint(self) -> str:
+        """Return the hash that binds a cursor to this query."""
+        return hashlib.sha256(self.normalised().encode()).hexdigest()[:16]
+
+
+def read_query(parameters: QueryDict, collection: str, fields: Sequence[str]) -> Query:
+    """Understand the parameters of a collection.
+
+    Raises
+    ------
+    Problem
+        If a name is unknown or a value is wrong.
+    """
+    filter_names = list(FILTERS[collection].base_filters)
+    require_known(parameters, [*SHARED, *PAGED, *filter_names])
+    sort = parameters.get("sort", "sampled_on")
+    return Query(
+        collection=collection,
+        release=read_release(parameters),
+        filters=read_filters(parameters, collection),
+        fields=_fields(parameters.get("fields"), fields),
+        sort=sort,
+        order=_order(sort, collection),
+        limit=_limit(parameters.get("limit")),
+        cursor=parameters.get("cursor"),
+        with_count=_choice(parameters, "count", {"exact": True, "none": False}),
+        for_spreadsheets=_choice(parameters, "bom", {"false": False, "true": True}),
+    )
+
+
+def read_filters(parameters: QueryDict, collection: str) -> dict[str, str]:
+    """Return the filters given, words joined and sorted.
+
+    Raises
+    ------
+    Problem
+        If a value is wrong.
+    """
+    found = {}
+    for name in FILTERS[collection].base_filters:
+        values = parameters.getlist(name)
+        if not values:
+            continue
+        words = sorted({word for value in values for word in value.split(",")})
+        if name in WORDS and not WORDS[name].issuperset(words):
+            refuse(name, ",".join(words), "any of " + ", ".join(sorted(WORDS[name])))
+        if len(words) > MAX_WORDS:
+            refuse(name, f"{len(words)} words", f"at most {MAX_WORDS} words")
+        if "\x00" in "".join(values):
+            refuse(name, "a control character", "printable text")
+        found[name] = values[-1] if name == "bbox" else ",".join(words)
+    return found
+
+
+def apply_filters(
+    rows: QuerySet[Any], collection: str, filters: Mapping[str, str]
+) -> QuerySet[Any]:
+    """Narrow rows by understood filters.
+
+    Raises
+    ------
+    Problem
+        If a value cannot be read.
+    """
+    filterset = FILTERS[collection](data=dict(filters), queryset=rows)
+    if not filterset.form.is_valid():
+        name, errors = next(iter(filterset.form.errors.get_json_data().items()))
+        refuse(name, filters.get(name, ""), _allowed(name, errors[0]["message"]))
+    for name, value in filterset.form.cleaned_data.items():
+        if name in filters and value is None:
+            refuse(name, filters[name], "true or false")
+    return filterset.qs
+
+
+def _allowed(name: str, message: str) -> str:
+    if name in {"sampled_from", "sampled_to"}:
+        return "a day as YYYY-MM-DD"
+    if name.startswith(("min_", "max_")):
+        return "a number"
+    return message
+
+
+def _fields(text: str | None, known: Sequence[str]) -> list[str]:
+    if text is None:
+        return list(known)
+    asked = text.split(",")
+    for name in asked:
+        if name not in known:
+            nearest = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+            hint = f"; did you mean {nearest[0]}?" if nearest else ""
+            refuse("fields", name, "names of fields: " + ", ".join(known) + hint)
+    return [name for name in known if name in asked or name == known[0]]
+
+
+def _order(text: str, collection: str) -> Order:
+    sorts = SORTS[collection]
+    base = sorts.get(text.removeprefix("-"))
+    if base is None:
+        refuse("sort", text, "one of " + ", ".join(sorts) + ", with - for descending")
+    return Order(base.column, descending=text.startswith("-"), nullable=base.nullable)
+
+
+def _limit(text: str | None) -> int:
+    if text is None:
+        return DEFAULT_LIMIT
+    if not (text.isascii() and text.isdigit()) or int(text[:MAX_DIGITS]) < 1:
+        refuse("limit", text, f"a whole number from 1 to {MAX_LIMIT}")
+    return min(int(text[:MAX_DIGITS]), MAX_LIMIT)
+
+
+def _choice(parameters: QueryDict, name: str, choices: dict[str, bool]) -> bool:
+    text = parameters.get(name)
+    if text is None:
+        return next(iter(choices.values()))
+    if text not in choices:
+        refuse(name, text, " or ".join(choices))
+    return choices[text]
+
+
+def stamp(*parts: object) -> str:
+    """Return a strong ETag of what an answer depends on."""
+    text = json.dumps(parts, default=str, sort_keys=True)
+    return f'"{hashlib.sha256(text.encode()).hexdigest()[:32]}"'

@@ -1,0 +1,22 @@
+"""Open addresses."""
+
+from django.urls import path
+
+from api.open import about, summary, views
+
+urlpatterns = [
+    path("", about.RootView.as_view()),
+    path("/visits", views.VisitsView.as_view()),
+    path("/visits/<uuid:record_id>", views.VisitView.as_view()),
+    path("/pits", views.PitsView.as_view()),
+    path("/pits/<uuid:record_id>", views.PitView.as_view()),
+    path("/counts", views.CountsView.as_view()),
+    path("/counts/<uuid:record_id>", views.CountView.as_view()),
+    path("/occurrences", views.OccurrencesView.as_view()),
+    path("/summary", summary.SummaryView.as_view()),
+    path("/fields", about.FieldsView.as_view()),
+    path("/fields/<str:name>", about.FieldView.as_view()),
+    path("/vocabularies/<str:name>", about.VocabularyView.as_view()),
+    path("/groups", about.GroupsView.as_view()),
+    path("/status", about.StatusView.as_view()),
+]

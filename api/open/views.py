@@ -1,0 +1,233 @@
+"""Open reading: collections, single records and summaries of a frozen release."""
+
+from typing import Any, ClassVar
+from urllib.parse import urlencode
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django.http import HttpResponse
+from drf_spectacular.utils import extend_schema, extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from api.errors import Problem
+from api.links import address
+from api.open import documentation as doc
+from api.open.answers import (
+    dressed,
+    entity_tag,
+    is_unchanged,
+    json_answer,
+    meta,
+    unchanged,
+)
+from api.open.formats import CSV, as_csv, chosen_format
+from api.open.parameters import Query, apply_filters, read_query, read_release, require_known
+from api.open.rows import COLLECTION_FIELDS, darwin_core_row, plain_row
+from api.pagination import CursorInvalid, CursorMismatch, Page, read_page
+from api.permissions import Open
+from api.throttling import OpenThrottle
+from portal.archive.edition import edition_of
+from portal.records.models import Tombstone
+from portal.records.queries import TABLES
+
+
+class OpenView(APIView):
+    """Readable by everybody, within the limit of requests."""
+
+    permission_classes = [Open]
+    throttle_classes = [OpenThrottle]
+
+
+class CollectionView(OpenView):
+    """One collection, filtered, sorted and paged."""
+
+    collection: ClassVar[str]
+
+    def get(self, request: Request) -> HttpResponse:
+        """Answer a page."""
+        form = chosen_format(request)
+        names = COLLECTION_FIELDS[self.collection]
+        query = read_query(request.query_params, self.collection, names)
+        etag = entity_tag(
+            query.release,
+            query.normalised(),
+            page=[query.limit, query.cursor, query.fields, form, query.with_count],
+            spreadsheets=query.for_spreadsheets,
+        )
+        if is_unchanged(request, etag):
+            return unchanged(query.release, etag)
+        rows = apply_filters(self._rows(query), self.collection, query.filters)
+        page = _page(rows, query)
+        links = _links(request, query, page)
+        return dressed(self._answer(form, query, rows, page, links), query.release, etag, links)
+
+    def _rows(self, query: Query) -> QuerySet[Any]:
+        table = TABLES.get(self.collection, TABLES["counts"])
+        rows = table.objects.at(query.release.number)
+        return rows.filter(state="counted") if self.collection == "occurrences" else rows
+
+    def _answer(
+        self,
+        form: str,
+        query: Query,
+        rows: QuerySet[Any],
+        page: Page,
+        links: dict[str, str],
+    ) -> HttpResponse:
+        data = self._data(query, page)
+        if form == "csv":
+            body = as_csv(data, query.fields, for_spreadsheets=query.for_spreadsheets)
+            return HttpResponse(body, content_type=CSV)
+        paging = {"returned": len(data)}
+        if query.with_count:
+            paging["matched"] = rows.count()
+        shown = {name: links.get(name) for name in ("self", "next", "prev")}
+        return Response(
+            {
+                "data": data,
+                "links": shown,
+                "page": paging,
+                "meta": meta(query.release, query.normalised()),
+            }
+        )
+
+    def _data(self, query: Query, page: Page) -> list[dict[str, Any]]:
+        if self.collection == "occurrences":
+            edition = edition_of(query.release)
+            return [darwin_core_row(row, edition, query.fields) for row in page.rows]
+        return [plain_row(row, query.fields) for row in page.rows]
+
+
+class RecordView(OpenView):
+    """One record by its permanent id."""
+
+    collection: ClassVar[str]
+
+    def get(self, request: Request, record_id: UUID) -> HttpResponse:
+        """Answer the record, or its tombstone.
+
+        Raises
+        ------
+        Problem
+            If it was withdrawn (410) or does not stand in the release (404).
+        """
+        require_known(request.query_params, ["release", "f"])
+        release = read_release(request.query_params)
+        require_standing(record_id)
+        row = TABLES[self.collection].objects.at(release.number).filter(id=record_id).first()
+        if row is None:
+            code = "not-found"
+            raise Problem(code)
+        query = f"/api/v1/{self.collection}/{record_id}?release={release.number}"
+        data = plain_row(row, COLLECTION_FIELDS[self.collection])
+        return json_answer(
+            request, release, query, {"data": data, "links": {"self": address(query)}}
+        )
+
+
+def require_standing(record_id: UUID) -> None:
+    """Refuse a withdrawn record with what is left of it.
+
+    Raises
+    ------
+    Problem
+        If the record was withdrawn.
+    """
+    stone = Tombstone.objects.filter(id=record_id).first()
+    if stone is not None:
+        code = "gone"
+        raise Problem(
+            code,
+            id=str(stone.id),
+            withdrawn_on=stone.withdrawn_on.isoformat(),
+            reason_class=stone.reason_class,
+        )
+
+
+def _page(rows: QuerySet[Any], query: Query) -> Page:
+    try:
+        return read_page(
+            rows, query.order, limit=query.limit, cursor=query.cursor, query=query.fingerprint()
+        )
+    except CursorInvalid as error:
+        code = "cursor-invalid"
+        raise Problem(code, str(error)) from error
+    except CursorMismatch as error:
+        code = "cursor-mismatch"
+        raise Problem(code) from error
+
+
+def _links(request: Request, query: Query, page: Page) -> dict[str, str]:
+    base = address(f"/api/v1/{query.collection}")
+    kept = [
+        (name, value)
+        for name, values in request.query_params.lists()
+        for value in values
+        if name not in {"cursor", "release"}
+    ]
+    kept.append(("release", str(query.release.number)))
+
+    def link(cursor: str | None) -> str:
+        return f"{base}?{urlencode([*kept, *([('cursor', cursor)] if cursor else [])])}"
+
+    links = {
+        "self": link(query.cursor),
+        "describedby": address("/api/v1/fields"),
+        "collection": base,
+    }
+    if page.next_cursor:
+        links["next"] = link(page.next_cursor)
+    if page.previous_cursor:
+        links["prev"] = link(page.previous_cursor)
+    return links
+
+
+@extend_schema_view(get=extend_schema(**doc.collection("visits")))
+class VisitsView(CollectionView):
+    """Visits of a release."""
+
+    collection = "visits"
+
+
+@extend_schema_view(get=extend_schema(**doc.collection("pits")))
+class PitsView(CollectionView):
+    """Pits of a release."""
+
+    collection = "pits"
+
+
+@extend_schema_view(get=extend_schema(**doc.collection("counts")))
+class CountsView(CollectionView):
+    """Counts of a release, zeros and the other kinds of nothing included."""
+
+    collection = "counts"
+
+
+@extend_schema_view(get=extend_schema(**doc.collection("occurrences")))
+class OccurrencesView(CollectionView):
+    """Counted lines under their Darwin Core names."""
+
+    collection = "occurrences"
+
+
+@extend_schema_view(get=extend_schema(**doc.record("visits")))
+class VisitView(RecordView):
+    """One visit."""
+
+    collection = "visits"
+
+
+@extend_schema_view(get=extend_schema(**doc.record("pits")))
+class PitView(RecordView):
+    """One pit."""
+
+    collection = "pits"
+
+
+@extend_schema_view(get=extend_schema(**doc.record("counts")))
+class CountView(RecordView):
+    """One count."""
+
+    collection = "counts"

@@ -1,0 +1,1 @@
+"""What a partner group's token may do."""

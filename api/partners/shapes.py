@@ -1,0 +1,54 @@
+"""Private rows as their own group may read them."""
+
+from dataclasses import asdict
+from typing import Any
+
+from api.errors import with_docs
+from api.links import address
+from surveys.checks.queries import concerns
+from surveys.intake.models import Submission, SubmissionItem
+from surveys.moderation.queries import review_texts
+from surveys.visits.models import Visit
+
+
+def submission_summary(submission: Submission) -> dict[str, Any]:
+    """Return a submission with the state of each of its visits."""
+    return {
+        "id": str(submission.public_key),
+        "received_at": _instant(submission.received_at),
+        "body_sha256": submission.body_sha256,
+        "visits": [_item(item) for item in submission.items.all()],
+        "links": {"self": address(f"/api/v1/partner/submissions/{submission.public_key}")},
+    }
+
+
+def visit_report(visit: Visit) -> dict[str, Any]:
+    """Return where a visit stands, with what the checks and the reviewers said."""
+    return {
+        "client_ref": visit.client_ref,
+        "state": visit.state,
+        "revision": visit.revision,
+        "protocol": str(visit.protocol),
+        "visited_on": visit.visited_on.isoformat(),
+        "received_at": _instant(visit.received_at),
+        "sent_at": _instant(visit.sent_at) if visit.sent_at else None,
+        "public_id": str(visit.public_id) if visit.public_id else None,
+        "open_questions": [asdict(concern) for concern in concerns(visit)],
+        "reviews": [asdict(text) for text in review_texts(visit)],
+        "links": {"self": address(f"/api/v1/partner/visits/{visit.client_ref}")},
+    }
+
+
+def _item(item: SubmissionItem) -> dict[str, Any]:
+    return {
+        "position": item.position,
+        "client_ref": item.client_ref,
+        "outcome": item.outcome,
+        "state": item.visit.state if item.visit else None,
+        "reviews": [asdict(text) for text in review_texts(item.visit)] if item.visit else [],
+        **with_docs(item.faults),
+    }
+
+
+def _instant(instant: Any) -> str:
+    return f"{instant:%Y-%m-%dT%H:%M:%SZ}"

@@ -1,0 +1,27 @@
+"""The default answer is no."""
+
+from typing import TYPE_CHECKING
+
+from rest_framework.permissions import BasePermission
+from rest_framework.request import Request
+
+if TYPE_CHECKING:  # the views import this module through the settings
+    from rest_framework.views import APIView
+
+
+class NobodyUnlessStated(BasePermission):
+    """Refuse; a view that is open or takes tokens says so itself."""
+
+    def has_permission(self, request: Request, view: "APIView") -> bool:
+        """Return False."""
+        del request, view
+        return False
+
+
+class Open(BasePermission):
+    """Let everybody read."""
+
+    def has_permission(self, request: Request, view: "APIView") -> bool:
+        """Return whether the request changes nothing."""
+        del view
+        return request.method in {"GET", "HEAD", "OPTIONS"}

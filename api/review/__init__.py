@@ -1,0 +1,1 @@
+"""What a reviewer's or steward's token may do."""
