@@ -1,0 +1,14 @@
+"""Addresses of the public pages."""
+
+from django.urls import path
+from drf_spectacular.views import SpectacularSwaggerSplitView
+
+from portal.pages import views
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("docs", SpectacularSwaggerSplitView.as_view(url="/api/v1/openapi.json"), name="docs"),
+    path("releases/<int:number>", views.release, name="release"),
+    path("protocols/<str:key>/<str:version>", views.protocol, name="protocol"),
+    path("changes", views.changes, name="changes"),
+]
