@@ -1,0 +1,1 @@
+"""Stories told through HTTP only."""
