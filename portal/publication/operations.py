@@ -23,6 +23,7 @@ from portal.publication.files import build_files
 from portal.publication.minting import Mint, mint_ids, random_id
 from portal.publication.models import SitePlacement
 from portal.publication.placing import class_of, keep_opened, place_sites, unit_of
+from portal.publication.quality import quality_of
 from portal.publication.versions import Table, VersionWriter, unhide
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit, Release
 from surveys.audit.operations import record
@@ -52,8 +53,8 @@ def make_release(
     Raises
     ------
     ReleaseRefused
-        If a row would be shown without its recorder's consent, or the instant lies before
-        the last release.
+        If a row would be shown without its recorder's consent, a record breaks a
+        data-quality test that must hold, or the instant lies before the last release.
     """
     rules = rules or GeneralisationRules()
     release = _new_release(at, rules)
@@ -68,6 +69,7 @@ def make_release(
     _write_rows(release, shown, placed, mint)
     keep_opened(release, placed)
     _keep_placements(placed)
+    _judge(release)
     build_files(release, at=at)
     record(actor=by, action="release made", kind="release", key=str(release.number), at=at)
     return release
@@ -101,6 +103,14 @@ def _describe(release: Release, shown: Iterable[Visit]) -> None:
         version.definition for version in sorted({visit.protocol for visit in visits}, key=str)
     ]
     release.save(update_fields=["credits", "protocols"])
+
+
+def _judge(release: Release) -> None:
+    release.quality, stopping = quality_of(release)
+    if stopping:
+        msg = f"Records break data-quality tests that must hold: {', '.join(sorted(stopping))}."
+        raise ReleaseRefused(msg)
+    release.save(update_fields=["quality"])
 
 
 def _write_rows(
