@@ -7,7 +7,6 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from rest_framework import exceptions
-from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 MEDIA_TYPE = "application/problem+json"
@@ -186,7 +185,7 @@ def with_docs(faults: list[dict[str, Any]]) -> dict[str, Any]:
     return members
 
 
-def problem_response(error: Exception, context: dict[str, Any]) -> Response | None:
+def problem_response(error: Exception, context: dict[str, Any]) -> HttpResponse | None:
     """Answer an exception of a view; anything unforeseen is left to the 500 handler."""
     del context
     if not isinstance(error, exceptions.APIException):
@@ -205,7 +204,10 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
     if wait_s is not None:
         headers["Retry-After"] = str(int(wait_s) + 1)
     set_rollback()
-    return Response(document, status=document["status"], headers=headers, content_type=MEDIA_TYPE)
+    # Not a Response: that would be rendered by whatever the view renders, HTML included.
+    return JsonResponse(
+        document, status=document["status"], headers=headers, content_type=MEDIA_TYPE
+    )
 
 
 def plain_problem(code: str, detail: str = "") -> HttpResponse:
@@ -230,3 +232,9 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     """Answer a request that Django itself refuses."""
     del request, exception
     return plain_problem("bad-request")
+
+
+def form_refused(request: HttpRequest, reason: str) -> HttpResponse:
+    """Answer a form that was not sent from one of our own pages."""
+    del request, reason
+    return plain_problem("not-allowed", "This address takes no forms from elsewhere.")

@@ -5,7 +5,9 @@ from collections.abc import Callable
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
-OPEN_PREFIXES = ("/api/v1/", "/files/", "/id/")
+from api.errors import plain_problem
+
+OPEN_PREFIXES = ("/api/v1", "/files/", "/id/")
 CLOSED_PREFIXES = ("/api/v1/partner/", "/api/v1/review/")
 EXPOSED = (
     "ETag, Link, Content-Range, Accept-Ranges, Content-Disposition, RateLimit, "
@@ -23,8 +25,9 @@ class RequestMiddleware:
         """Answer a request."""
         if request.path_info != "/" and request.path_info.endswith("/"):
             request.path_info = request.path_info[:-1]
-        response = self.get_response(request)
         path = request.path_info
+        # PostgreSQL refuses this character in a text; no address of ours has it.
+        response = plain_problem("not-found") if "\0" in path else self.get_response(request)
         if path.startswith(CLOSED_PREFIXES):
             response["Cache-Control"] = "private, no-store"
         elif path.startswith(OPEN_PREFIXES):

@@ -116,13 +116,12 @@ def _write(row: Any, order: Order, query: str, *, backwards: bool) -> str:
 def _read(cursor: str, order: Order, rows: QuerySet[Any], query: str) -> tuple[bool, Any, UUID]:
     try:
         key, row_id, backwards, made_for = _signer().unsign_object(cursor)
-        field: Field[Any, Any] = rows.model._meta.get_field(order.column)
-        value = None if key is None else field.to_python(key)
-        found = bool(backwards), value, UUID(row_id)
     except (signing.BadSignature, ValueError, TypeError) as error:
         msg = "The cursor is not one of ours."
         raise CursorInvalid(msg) from error
-    if made_for != query:
+    if made_for != query:  # the key may then be of another column's kind
         msg = "The cursor belongs to another query."
         raise CursorMismatch(msg)
-    return found
+    field: Field[Any, Any] = rows.model._meta.get_field(order.column)
+    value = None if key is None else field.to_python(key)
+    return bool(backwards), value, UUID(row_id)

@@ -22,6 +22,10 @@ class Open(BasePermission):
     """Let everybody read."""
 
     def has_permission(self, request: Request, view: "APIView") -> bool:
-        """Return whether the request changes nothing."""
-        del view
-        return request.method in {"GET", "HEAD", "OPTIONS"}
+        """Return whether the request changes nothing; what no view takes is left to its 405."""
+        return request.method in {"GET", "HEAD", "OPTIONS"} or lacks_method(view, request)
+
+
+def lacks_method(view: "APIView", request: Request) -> bool:
+    """Tell whether a view has no such method, which it answers itself with 405 and Allow."""
+    return request.method not in view.allowed_methods

@@ -50,6 +50,10 @@ PROBLEM: dict[str, Any] = {
 }
 
 
+# Schemas of the faces, shared by name; each face adds its own when it is imported.
+SHARED: dict[str, dict[str, Any]] = {}
+
+
 def problems(*statuses: int) -> dict[Any, OpenApiResponse]:
     """Return problem documents for statuses."""
     return {
@@ -64,3 +68,25 @@ def json_body(description: str, properties: dict[str, Any] | None = None) -> Ope
     if properties:
         schema |= {"properties": properties, "required": list(properties)}
     return OpenApiResponse(schema, description=description)
+
+
+def share_schemas(result: dict[str, Any], **_: Any) -> dict[str, Any]:
+    """Write each schema that many answers share once, among the components."""
+    shared = {"Problem": PROBLEM, "Fault": FAULT, **SHARED}
+    components = result.setdefault("components", {}).setdefault("schemas", {})
+    result["paths"] = _referring(result["paths"], shared)
+    for name, schema in shared.items():
+        others = {other: known for other, known in shared.items() if other != name}
+        components[name] = _referring(schema, others)
+    return result
+
+
+def _referring(node: Any, shared: dict[str, dict[str, Any]]) -> Any:
+    if isinstance(node, dict):
+        for name, schema in shared.items():
+            if node == schema:
+                return {"$ref": f"#/components/schemas/{name}"}
+        return {key: _referring(value, shared) for key, value in node.items()}
+    if isinstance(node, list):
+        return [_referring(value, shared) for value in node]
+    return node

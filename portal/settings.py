@@ -55,6 +55,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
 APPEND_SLASH = False
+CSRF_FAILURE_VIEW = "api.errors.form_refused"
 ROOT_URLCONF = "portal.urls"
 WSGI_APPLICATION = "portal.wsgi.application"
 TEMPLATES = [
@@ -137,7 +138,10 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
-    "POSTPROCESSING_HOOKS": ["drf_spectacular.hooks.postprocess_schema_enums"],
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "api.schema.share_schemas",
+    ],
 }
 
 LOGGING = {

@@ -15,6 +15,8 @@ from rest_framework.views import APIView
 
 from api.errors import Problem
 from api.links import address
+from api.negotiation import ViewChooses
+from api.parameters import require_only_json
 from api.permissions import Open
 from api.schema import json_body, problems
 from api.throttling import OpenThrottle
@@ -38,11 +40,11 @@ class ReleasesView(HarvestView):
         operation_id="list_releases",
         tags=["harvest"],
         summary="All releases, newest first",
-        responses={200: json_body("Releases."), **problems(429)},
+        responses={200: json_body("Releases."), **problems(400, 429)},
     )
     def get(self, request: Request) -> HttpResponse:
         """Answer all releases, newest first."""
-        del request
+        require_only_json(request.query_params)
         releases = Release.objects.order_by("-number")
         return Response({"data": [_brief(release) for release in releases]})
 
@@ -54,11 +56,11 @@ class ReleaseView(HarvestView):
         operation_id="read_release",
         tags=["harvest"],
         summary="One release with its files and the rules it was made by",
-        responses={200: json_body("The release."), **problems(404, 429)},
+        responses={200: json_body("The release."), **problems(400, 404, 429)},
     )
     def get(self, request: Request, number: int) -> HttpResponse:
         """Answer a release."""
-        del request
+        require_only_json(request.query_params)
         release = _release(number)
         return Response(
             {
@@ -83,11 +85,11 @@ class ChangesView(HarvestView):
         operation_id="read_release_changes",
         tags=["harvest"],
         summary="Ids added, changed, removed by a release, and withdrawn from it since",
-        responses={200: json_body("Changes."), **problems(404, 429)},
+        responses={200: json_body("Changes."), **problems(400, 404, 429)},
     )
     def get(self, request: Request, number: int) -> HttpResponse:
         """Answer the change list of a release."""
-        del request
+        require_only_json(request.query_params)
         release = _release(number)
         changes = {name: changes_of(number, name) for name in TABLES}
         return Response(
@@ -110,6 +112,8 @@ class ChangesView(HarvestView):
 class FileView(HarvestView):
     """One file of one build."""
 
+    content_negotiation_class = ViewChooses
+
     @extend_schema(
         operation_id="read_file",
         tags=["harvest"],
@@ -128,7 +132,7 @@ class FileView(HarvestView):
         Problem
             If there is no such file (404), or its build is gone (410).
         """
-        file = ReleaseFile.objects.filter(release=release, build=build, name=name).first()
+        file = ReleaseFile.objects.filter(release__number=release, build=build, name=name).first()
         code = "not-found"
         if file is None:
             raise Problem(code)
@@ -159,6 +163,8 @@ def _bytes_of(file: ReleaseFile) -> HttpResponseBase:
 
 class PermanentView(HarvestView):
     """A permanent address."""
+
+    content_negotiation_class = ViewChooses
 
     @extend_schema(exclude=True)
     def get(self, request: Request, kind: str, record_id: UUID) -> HttpResponse:

@@ -11,8 +11,9 @@ from rest_framework.response import Response
 from api.errors import Problem
 from api.links import address
 from api.open.answers import json_answer
-from api.open.parameters import read_release, require_known
+from api.open.parameters import read_release
 from api.open.views import OpenView
+from api.parameters import require_only_json
 from api.schema import json_body, problems
 from portal.records.fields import FIELDS, VOCABULARIES, every_field
 from portal.records.models import Release
@@ -26,11 +27,11 @@ class RootView(OpenView):
         operation_id="root",
         tags=["about"],
         summary="Name, licence, citation and links",
-        responses={200: json_body("Links."), **problems(429)},
+        responses={200: json_body("Links."), **problems(400, 429)},
     )
     def get(self, request: Request) -> HttpResponse:
         """Answer name, licence, citation and links."""
-        require_known(request.query_params, ["f"])
+        require_only_json(request.query_params)
         release = current_release()
         return Response(
             {
@@ -67,11 +68,11 @@ class FieldsView(OpenView):
         operation_id="list_fields",
         tags=["about"],
         summary="Every field: definition, unit, values, what null means",
-        responses={200: json_body("Fields by collection."), **problems(404, 429)},
+        responses={200: json_body("Fields by collection."), **problems(400, 404, 429)},
     )
     def get(self, request: Request) -> HttpResponse:
         """Answer all fields, by collection."""
-        require_known(request.query_params, ["f", "release"])
+        require_only_json(request.query_params, "release")
         release = read_release(request.query_params)
         body = {
             "data": {name: [asdict(field) for field in fields] for name, fields in FIELDS.items()}
@@ -86,7 +87,7 @@ class FieldView(OpenView):
         operation_id="read_field",
         tags=["about"],
         summary="One field",
-        responses={200: json_body("The field."), **problems(404, 429)},
+        responses={200: json_body("The field."), **problems(400, 404, 429)},
     )
     def get(self, request: Request, name: str) -> HttpResponse:
         """Answer one field.
@@ -96,6 +97,7 @@ class FieldView(OpenView):
         Problem
             If there is no such field.
         """
+        require_only_json(request.query_params, "release")
         field = every_field().get(name)
         if field is None:
             code = "not-found"
@@ -111,7 +113,7 @@ class VocabularyView(OpenView):
         operation_id="read_vocabulary",
         tags=["about"],
         summary="Controlled words with their meaning",
-        responses={200: json_body("The words."), **problems(404, 429)},
+        responses={200: json_body("The words."), **problems(400, 404, 429)},
     )
     def get(self, request: Request, name: str) -> HttpResponse:
         """Answer the words of a vocabulary.
@@ -121,6 +123,7 @@ class VocabularyView(OpenView):
         Problem
             If there is no such vocabulary.
         """
+        require_only_json(request.query_params, "release")
         words = VOCABULARIES.get(name)
         if words is None:
             code = "not-found"
@@ -141,7 +144,7 @@ class GroupsView(OpenView):
     )
     def get(self, request: Request) -> HttpResponse:
         """Answer the groups credited by a release."""
-        require_known(request.query_params, ["f", "release"])
+        require_only_json(request.query_params, "release")
         release = read_release(request.query_params)
         query = f"/api/v1/groups?release={release.number}"
         return json_answer(request, release, query, {"data": release.credits})
@@ -154,11 +157,11 @@ class StatusView(OpenView):
         operation_id="status",
         tags=["about"],
         summary="Up, and the current release",
-        responses={200: json_body("Status."), **problems(429)},
+        responses={200: json_body("Status."), **problems(400, 429)},
     )
     def get(self, request: Request) -> HttpResponse:
         """Answer the state of the service."""
-        require_known(request.query_params, ["f"])
+        require_only_json(request.query_params)
         release = current_release()
         return Response(
             {

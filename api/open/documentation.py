@@ -8,7 +8,7 @@ from drf_spectacular.utils import OpenApiParameter, OpenApiResponse
 
 from api.open.filters import FILTERS, WORDS
 from api.open.parameters import MAX_LIMIT, SORTS
-from api.schema import problems
+from api.schema import SHARED, problems
 from portal.records.fields import FIELDS, Field
 
 _TYPES: dict[str, dict[str, Any]] = {
@@ -164,3 +164,11 @@ def _filter_words(name: str, found: django_filters.Filter) -> str:
     if name.startswith(("min_", "max_")):
         return f"{found.field_name} at {'least' if name.startswith('min_') else 'most'} this."
     return "Any of, by commas." if isinstance(found, django_filters.BaseInFilter) else ""
+
+
+SHARED |= {
+    "Meta": META,
+    "Visit": row_schema("visits"),
+    "Pit": row_schema("pits"),
+    "Count": row_schema("counts"),
+}

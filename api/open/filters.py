@@ -12,6 +12,7 @@ from portal.records.models import PublishedCount, PublishedPit, PublishedVisit
 MAX_WORDS = 50
 EAST_MAX = 180
 NORTH_MAX = 90
+DAY = ["%Y-%m-%d"]  # else a form takes 03/04/2025 as well
 
 
 class WordsFilter(django_filters.BaseInFilter, django_filters.CharFilter):
@@ -50,7 +51,8 @@ class BoxField(forms.CharField):
             west, south, east, north = (float(part) for part in text.split(","))
         except ValueError as error:
             raise forms.ValidationError(message) from error
-        if max(abs(west), abs(east)) > EAST_MAX or not -NORTH_MAX <= south <= north <= NORTH_MAX:
+        on_globe = all(-EAST_MAX <= edge <= EAST_MAX for edge in (west, east))  # "nan" is not
+        if not on_globe or not -NORTH_MAX <= south <= north <= NORTH_MAX:
             raise forms.ValidationError(message)
         return west, south, east, north
 
@@ -74,8 +76,12 @@ class BoxFilter(django_filters.Filter):
 class VisitFilters(django_filters.FilterSet):
     """What visits, pits and counts have in common."""
 
-    sampled_from = django_filters.DateFilter(field_name="sampled_last_on", lookup_expr="gte")
-    sampled_to = django_filters.DateFilter(field_name="sampled_first_on", lookup_expr="lte")
+    sampled_from = django_filters.DateFilter(
+        field_name="sampled_last_on", lookup_expr="gte", input_formats=DAY
+    )
+    sampled_to = django_filters.DateFilter(
+        field_name="sampled_first_on", lookup_expr="lte", input_formats=DAY
+    )
     bbox = BoxFilter()
     group_code = WordsFilter(field_name="group_code", lookup_expr="in")
     protocol = WordsFilter(field_name="protocol", lookup_expr="in")

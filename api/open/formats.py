@@ -2,13 +2,14 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from rest_framework.request import Request
 
 from api.errors import Problem
-from api.open.parameters import refuse
+from api.parameters import refuse
 
 JSON = "application/json"
 CSV = "text/csv; charset=utf-8; header=present"
@@ -29,15 +30,27 @@ def chosen_format(request: Request) -> str:
         if name not in _BY_NAME:
             refuse("f", name, "one of " + ", ".join(_BY_NAME))
         return name
-    accepted = request.headers.get("Accept", "*/*").lower()
-    wanted = [part.partition(";")[0].strip() for part in accepted.split(",")]
-    for media_type in wanted:
+    for media_type in _accepted(request.headers.get("Accept", "*/*")):
         if media_type in {"*/*", "application/*", JSON, ""}:
             return "json"
         if media_type in {"text/csv", "text/*"}:
             return "csv"
     code = "format-not-available"
     raise Problem(code, "Ask for application/json or text/csv.", available=list(_BY_NAME))
+
+
+def _accepted(header: str) -> list[str]:
+    """Return the media types of an Accept header, the most wanted first."""
+    parts = [part.partition(";") for part in header.lower().split(",")]
+    ranked = [(_quality(parameters), media_type.strip()) for media_type, _, parameters in parts]
+    ranked.sort(key=lambda part: -part[0])
+    return [media_type for quality, media_type in ranked if quality > 0]
+
+
+def _quality(parameters: str) -> float:
+    """Return the weight of a media type (RFC 9110, 12.4.2); 1 unless another one is readable."""
+    found = re.search(r"(?:^|;)\s*q=(0(?:\.\d{0,3})?)\s*(?:;|$)", parameters)
+    return float(found[1]) if found else 1.0
 
 
 def as_csv(

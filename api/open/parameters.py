@@ -5,7 +5,7 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, NoReturn
+from typing import Any
 from urllib.parse import urlencode
 
 from django.db.models import QuerySet
@@ -14,6 +14,7 @@ from django.http import QueryDict
 from api.errors import Problem
 from api.open.filters import FILTERS, MAX_WORDS, WORDS
 from api.pagination import Order
+from api.parameters import refuse, require_known
 from portal.records.models import Release
 from portal.records.queries import current_release
 
@@ -38,46 +39,6 @@ SORTS: dict[str, dict[str, Order]] = {
     "counts": _SORTS | _PIT_SORTS | {"number": Order("number", nullable=True)},
     "occurrences": _SORTS | _PIT_SORTS | {"number": Order("number", nullable=True)},
 }
-
-
-def refuse(name: str, received: object, allowed: str) -> NoReturn:
-    """Refuse a parameter with a wrong value.
-
-    Raises
-    ------
-    Problem
-        Naming the parameter, what was received and what is allowed.
-    """
-    code = "parameter-wrong"
-    raise Problem(
-        code,
-        f"The parameter {name} takes {allowed}.",
-        parameter=name,
-        received=str(received)[:80],
-        allowed=allowed,
-    )
-
-
-def require_known(parameters: QueryDict, known: Sequence[str]) -> None:
-    """Refuse parameters that nobody knows here.
-
-    Raises
-    ------
-    Problem
-        Naming the first unknown parameter and the nearest known one.
-    """
-    for name in parameters:
-        if name not in known:
-            nearest = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-            code = "parameter-unknown"
-            raise Problem(
-                code,
-                f"There is no parameter {name[:80]!r} here."
-                + (f" Did you mean {nearest[0]!r}?" if nearest else ""),
-                parameter=name[:80],
-                allowed=sorted(known),
-                nearest=nearest[0] if nearest else None,
-            )
 
 
 def read_release(parameters: QueryDict) -> Release:
@@ -170,6 +131,8 @@ def read_filters(parameters: QueryDict, collection: str) -> dict[str, str]:
         if not values:
             continue
         words = sorted({word for value in values for word in value.split(",")})
+        if name not in WORDS and "" in words:
+            refuse(name, ",".join(values), "a value")
         if name in WORDS and not WORDS[name].issuperset(words):
             refuse(name, ",".join(words), "any of " + ", ".join(sorted(WORDS[name])))
         if len(words) > MAX_WORDS:
@@ -203,6 +166,8 @@ def apply_filters(
 def _allowed(name: str, message: str) -> str:
     if name in {"sampled_from", "sampled_to"}:
         return "a day as YYYY-MM-DD"
+    if name.endswith("_id"):
+        return "an id (UUID)"
     if name.startswith(("min_", "max_")):
         return "a number"
     return message

@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.links import address
+from api.negotiation import ViewChooses
 from api.open import documentation as doc
 from api.open.answers import dressed, entity_tag, is_unchanged, meta, unchanged
 from api.open.filters import FILTERS
@@ -19,10 +20,9 @@ from api.open.parameters import (
     apply_filters,
     read_filters,
     read_release,
-    refuse,
-    require_known,
 )
 from api.open.views import OpenView
+from api.parameters import refuse, require_known
 from api.schema import json_body, problems
 from portal.records.models import PublishedCount, Release
 from portal.records.summaries import (
@@ -50,6 +50,8 @@ FIGURES = (
 
 class SummaryView(OpenView):
     """Pooled densities of a release."""
+
+    content_negotiation_class = ViewChooses
 
     @extend_schema(
         operation_id="summary",

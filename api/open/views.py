@@ -13,6 +13,7 @@ from rest_framework.views import APIView
 
 from api.errors import Problem
 from api.links import address
+from api.negotiation import ViewChooses
 from api.open import documentation as doc
 from api.open.answers import (
     dressed,
@@ -23,9 +24,10 @@ from api.open.answers import (
     unchanged,
 )
 from api.open.formats import CSV, as_csv, chosen_format
-from api.open.parameters import Query, apply_filters, read_query, read_release, require_known
+from api.open.parameters import Query, apply_filters, read_query, read_release
 from api.open.rows import COLLECTION_FIELDS, darwin_core_row, plain_row
 from api.pagination import CursorInvalid, CursorMismatch, Page, read_page
+from api.parameters import require_only_json
 from api.permissions import Open
 from api.throttling import OpenThrottle
 from portal.archive.edition import edition_of
@@ -43,6 +45,7 @@ class OpenView(APIView):
 class CollectionView(OpenView):
     """One collection, filtered, sorted and paged."""
 
+    content_negotiation_class = ViewChooses
     collection: ClassVar[str]
 
     def get(self, request: Request) -> HttpResponse:
@@ -113,7 +116,7 @@ class RecordView(OpenView):
         Problem
             If it was withdrawn (410) or does not stand in the release (404).
         """
-        require_known(request.query_params, ["release", "f"])
+        require_only_json(request.query_params, "release")
         release = read_release(request.query_params)
         require_standing(record_id)
         row = TABLES[self.collection].objects.at(release.number).filter(id=record_id).first()

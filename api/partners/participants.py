@@ -1,19 +1,21 @@
 """A group's participants and their consent to publication."""
 
+import re
 from typing import Any, ClassVar
 
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.errors import Problem
-from api.parsing import body_of
 from api.partners.reading import json_object
+from api.partners.shapes import documented
 from api.partners.views import PartnerView, read_reason_class
 from api.schema import json_body, problems
 from portal.publication.withdrawal import withdraw_participant
+from surveys.intake.reading import read_shape
 from surveys.people.models import (
     ConsentDecision,
     ConsentGiver,
@@ -76,14 +78,15 @@ class ParticipantView(PartnerView):
         Raises
         ------
         Problem
-            If the body has an error.
+            If the code or the body has an error.
         """
-        json_object(request)
-        try:
-            sent = ParticipantIn.model_validate_json(body_of(request))
-        except ValidationError as error:
-            code_ = "invalid-records"
-            raise Problem(code_, errors=[_fault(detail) for detail in error.errors()]) from error
+        if not re.fullmatch(CODE, code):
+            wrong = "parameter-wrong"
+            raise Problem(wrong, f"A participant's code looks like {CODE}.", received=code[:80])
+        sent, faults = read_shape(ParticipantIn, json_object(request))
+        if sent is None:
+            invalid = "invalid-records"
+            raise Problem(invalid, **documented(faults))
         now = timezone.now()
         participant = register_participant(
             group=self.group_of(request), code=code, household=sent.household, at=now
@@ -155,13 +158,4 @@ def _shape(participant: Participant) -> dict[str, Any]:
             }
             for consent in participant.consents.order_by("id")
         ],
-    }
-
-
-def _fault(detail: Any) -> dict[str, Any]:
-    return {
-        "pointer": "".join(f"/{step}" for step in detail["loc"]),
-        "code": detail["type"].replace("_", "-"),
-        "severity": "error",
-        "message": detail["msg"],
     }

@@ -6,9 +6,15 @@ from typing import Any
 from api.errors import with_docs
 from api.links import address
 from surveys.checks.queries import concerns
+from surveys.intake.faults import Fault
 from surveys.intake.models import Submission, SubmissionItem
 from surveys.moderation.queries import review_texts
 from surveys.visits.models import Visit
+
+
+def documented(faults: list[Fault]) -> dict[str, Any]:
+    """Return faults as members of an answer, each with the address of its explanation."""
+    return with_docs([fault.as_dict() for fault in faults])
 
 
 def submission_summary(submission: Submission) -> dict[str, Any]:

@@ -1,6 +1,6 @@
 """What a partner group does: send, look up, correct, take back."""
 
-from typing import Any, ClassVar
+from typing import ClassVar
 from uuid import UUID
 
 from django.utils import timezone
@@ -21,16 +21,16 @@ from api.partners.reading import (
     only_known,
     revision_tag,
 )
-from api.partners.shapes import submission_summary, visit_report
+from api.partners.shapes import documented, submission_summary, visit_report
 from api.schema import FAULT, json_body, problems
 from api.throttling import TokenThrottle
 from api.tokens import BearerToken, GroupScope, token_of
 from portal.publication.withdrawal import ReasonClass, withdraw_visits
 from surveys.intake.corrections import NotCorrectable, StaleRevision, correct
-from surveys.intake.faults import Fault
 from surveys.intake.operations import ON_ERROR, Answer, KeyReused, submit
 from surveys.intake.payload import BatchIn, VisitIn
 from surveys.intake.queries import submissions_of, visits_of
+from surveys.intake.reading import is_odd_text
 from surveys.moderation.operations import NotDecidable, appeal
 from surveys.people.models import Group
 from surveys.protocol.queries import all_versions
@@ -315,15 +315,11 @@ class VisitView(PartnerView):
             raise Problem(code, str(error), current=current, headers={"ETag": current}) from error
         except NotCorrectable as error:
             code = "invalid-records"
-            raise Problem(code, **_documented(error.faults)) from error
+            raise Problem(code, **documented(error.faults)) from error
         return Response(
-            visit_report(visit) | _documented(faults),
+            visit_report(visit) | documented(faults),
             headers={"ETag": revision_tag(visit.revision)},
         )
-
-
-def _documented(faults: list[Fault]) -> dict[str, Any]:
-    return with_docs([fault.as_dict() for fault in faults])
 
 
 class WithdrawalView(PartnerView):
@@ -412,7 +408,7 @@ class AppealView(PartnerView):
         """
         visit = self.visit_of(request, client_ref)
         text = json_object(request).get("text")
-        if not isinstance(text, str) or not text.strip():
+        if not isinstance(text, str) or not text.strip() or is_odd_text(text):
             code = "parameter-wrong"
             raise Problem(code, "Say in 'text' why the decision should be looked at again.")
         try:

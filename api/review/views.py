@@ -5,12 +5,12 @@ from typing import Any, ClassVar, Literal
 
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from api.errors import Problem
+from api.errors import Problem, with_docs
 from api.links import address
 from api.parsing import body_of
 from api.schema import json_body, problems
@@ -18,6 +18,8 @@ from api.throttling import TokenThrottle
 from api.tokens import BearerToken, ReviewerScope, token_of
 from portal.publication.operations import ReleaseRefused, make_release
 from surveys.checks.queries import concerns
+from surveys.intake.reading import read_shape
+from surveys.intake.strict_json import NotReadable, read_json
 from surveys.moderation.models import Decision
 from surveys.moderation.operations import (
     Change,
@@ -209,19 +211,15 @@ class ReleasesView(ReviewView):
 
 def _decision(request: Request) -> DecisionIn:
     try:
-        return DecisionIn.model_validate_json(body_of(request))
-    except ValidationError as error:
+        raw = read_json(body_of(request))
+    except NotReadable as error:
+        code = "body-not-json"
+        raise Problem(code, str(error)) from error
+    sent, faults = read_shape(DecisionIn, raw)
+    if sent is None:
         code = "invalid-records"
-        faults = [
-            {
-                "pointer": "".join(f"/{step}" for step in detail["loc"]),
-                "code": detail["type"].replace("_", "-"),
-                "severity": "error",
-                "message": detail["msg"],
-            }
-            for detail in error.errors()
-        ]
-        raise Problem(code, errors=faults) from error
+        raise Problem(code, **with_docs([fault.as_dict() for fault in faults]))
+    return sent
 
 
 def _change(sent: ChangeIn) -> Change:

@@ -47,7 +47,7 @@ def visit_columns(visit: Visit, pits: list[Pit], context: Context) -> Columns:
         **_days(visit),
         "season": season(visit.visited_on, southern=bool(place.latitude and place.latitude < 0)),
         "protocol": str(visit.protocol),
-        "paired": len({pit.habitat for pit in pits}) == len(pits) > 1,
+        "paired": len({_use_of(pit) for pit in pits}) == len(pits) > 1,
         "people_digging": visit.people_digging,
         "country_code": _country(place),
         "latitude": _float(place.latitude),
@@ -154,6 +154,10 @@ def _days(visit: Visit) -> _Days:
         sampled_last_on=day.replace(day=last),
         date_precision="month",
     )
+
+
+def _use_of(pit: Pit) -> tuple[str, ...]:
+    return (pit.habitat, *sorted(pit.management or ()))
 
 
 def _country(place: PublicPlace) -> str | None:

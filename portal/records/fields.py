@@ -42,7 +42,7 @@ VISIT_FIELDS = (
     Field("date_precision", "word", "date precision", "day or month.", vocabulary="date_precision"),
     Field("season", "word", "season", "Meteorological season of the visit.", vocabulary="season"),
     Field("protocol", "text", "protocol", "Key and version of the protocol followed."),
-    Field("paired", "yes/no", "paired", "Two or more pits, all in different habitats."),
+    Field("paired", "yes/no", "paired", "Two or more pits that all differ in habitat or management."),
     Field(
         "people_digging",
         "whole number",
