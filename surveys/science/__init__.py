@@ -1,0 +1,1 @@
+"""Field science used when records are checked: plain Python, no Django, no storage."""

@@ -1,0 +1,1 @@
+"""Tests of the site and of the public side."""

@@ -1,0 +1,1 @@
+"""Tests of the field science used when records are checked."""
