@@ -15,9 +15,10 @@ from api.open.parameters import read_release
 from api.open.views import OpenView
 from api.parameters import require_only_json
 from api.schema import json_body, problems
-from portal.records.fields import FIELDS, VOCABULARIES, every_field
+from portal.records.fields import FIELDS, every_field
 from portal.records.models import Release
 from portal.records.queries import current_release
+from portal.records.vocabularies import VOCABULARIES
 
 
 class RootView(OpenView):

@@ -6,8 +6,8 @@ import django_filters
 from django import forms
 from django.db.models import Q, QuerySet
 
-from portal.records.fields import VOCABULARIES
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit
+from portal.records.vocabularies import VOCABULARIES
 
 MAX_WORDS = 50
 EAST_MAX = 180
@@ -168,6 +168,10 @@ WORDS: dict[str, frozenset[str]] = {
     name: frozenset(VOCABULARIES[vocabulary])
     for name, vocabulary in {
         "season": "season",
+        "habitat": "habitat",
+        "management": "management",
+        "moisture": "moisture",
+        "texture": "texture",
         "group": "group",
         "stage": "stage",
         "method": "method",
