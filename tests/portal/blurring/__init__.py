@@ -1,0 +1,1 @@
+"""Tests of the blurring: the grid, the floors, the grouping and what is published."""
