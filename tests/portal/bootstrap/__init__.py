@@ -1,0 +1,1 @@
+"""Tests of the way from a bare Python to a running command."""
