@@ -1,0 +1,1 @@
+"""Whether what is given away keeps to open standards, seen from outside."""

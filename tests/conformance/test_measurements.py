@@ -1,0 +1,61 @@
+"""Measurements: one value a row, defined by an address of ours, with unit and method."""
+
+from decimal import Decimal
+
+import pytest
+
+from tests.conformance.reading import Archive
+
+SOIL = {"soil moisture class", "acid reaction class", "soil texture class", "soil colour"}
+
+
+def test_every_row_has_a_type_a_definition_and_one_value(archive: Archive) -> None:
+    for row in archive["measurement"]:
+        assert row["measurementType"]
+        assert row["measurementTypeID"].startswith("https://data.example.org/api/v1/fields/")
+        assert row["measurementValue"]
+        assert "|" not in row["measurementValue"]
+
+
+def test_a_type_has_one_definition(archive: Archive) -> None:
+    pairs = {(row["measurementType"], row["measurementTypeID"]) for row in archive["measurement"]}
+
+    assert len(pairs) == len({kind for kind, _ in pairs}) == 7
+
+
+def test_soil_facts_are_about_pits(archive: Archive) -> None:
+    pits = {event["eventID"] for event in archive.events("soilPit")}
+
+    rows = [row for row in archive["measurement"] if not row["occurrenceID"]]
+
+    assert {row["id"] for row in rows} <= pits
+    assert {row["measurementType"] for row in rows} == SOIL | {"land management"}
+
+
+def test_soil_fact_that_was_not_noted_has_no_row(archive: Archive) -> None:
+    kinds = [row["measurementType"] for row in archive["measurement"]]
+    pits = len(archive.events("soilPit"))
+
+    # The two pits of the school: moisture not looked for, texture not entered.
+    assert kinds.count("soil colour") == pits
+    assert kinds.count("soil moisture class") == pits - 2
+    assert kinds.count("soil texture class") == pits - 2
+
+
+def test_density_is_the_count_over_the_area_of_its_event(archive: Archive) -> None:
+    areas = {
+        event["eventID"]: Decimal(event["sampleSizeValue"])
+        for event in archive.events("extractionPhase")
+    }
+    densities = {
+        row["occurrenceID"]: row
+        for row in archive["measurement"]
+        if row["measurementType"] == "density"
+    }
+
+    assert set(densities) == {row["occurrenceID"] for row in archive["occurrence"]}
+    for row in archive["occurrence"]:
+        density = densities[row["occurrenceID"]]
+        expected = int(row["individualCount"]) / areas[row["id"]]
+        assert Decimal(density["measurementValue"]) == pytest.approx(expected, abs=Decimal("0.005"))
+        assert density["measurementUnit"] == "individuals/m²"

@@ -1,0 +1,1 @@
+"""Dull factories: a valid minimum of each record, no surprises."""
