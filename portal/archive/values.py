@@ -22,9 +22,11 @@ def clean_text(text: str) -> str:
 
 def written(value: object) -> str:
     """Return a value as a field of a data file; nothing is the empty text."""
+    return clean_text(value if isinstance(value, str) else _as_text(value))
+
+
+def _as_text(value: object) -> str:
     match value:
-        case str():
-            return clean_text(value)
         case None:
             return ""
         case bool():
@@ -33,7 +35,7 @@ def written(value: object) -> str:
             return plain_number(value)
         case datetime():
             return instant(value)
-    return clean_text(str(value))
+    return str(value)
 
 
 def plain_number(value: float | Decimal) -> str:

@@ -10,5 +10,7 @@ urlpatterns = [
     path("docs", SpectacularSwaggerSplitView.as_view(url="/api/v1/openapi.json"), name="docs"),
     path("releases/<int:number>", views.release, name="release"),
     path("protocols/<str:key>/<str:version>", views.protocol, name="protocol"),
+    path("dataset", views.dataset, name="dataset"),
+    path("terms", views.terms, name="terms"),
     path("changes", views.changes, name="changes"),
 ]

@@ -1,7 +1,7 @@
 """Public pages; they read published tables only."""
 
 from django.conf import settings
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
 from portal.pages.examples import examples
@@ -47,6 +47,27 @@ def release(request: HttpRequest, number: int) -> HttpResponse:
         **_site(),
     }
     return render(request, "pages/release.html", context)
+
+
+def dataset(request: HttpRequest) -> HttpResponse:
+    """Lead from the permanent address of the dataset to its current release.
+
+    Raises
+    ------
+    Http404
+        If no release has been made yet.
+    """
+    del request
+    newest = current_release()
+    if newest is None:
+        msg = "No release has been made yet."
+        raise Http404(msg)
+    return HttpResponseRedirect(f"{settings.PUBLIC_URL}/releases/{newest.number}", status=303)
+
+
+def terms(request: HttpRequest) -> HttpResponse:
+    """Show what may be done with the data, and what was withheld and why."""
+    return render(request, "pages/terms.html", {"release": current_release(), **_site()})
 
 
 def protocol(request: HttpRequest, key: str, version: str) -> HttpResponse:

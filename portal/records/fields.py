@@ -42,7 +42,9 @@ VISIT_FIELDS = (
     Field("date_precision", "word", "date precision", "day or month.", vocabulary="date_precision"),
     Field("season", "word", "season", "Meteorological season of the visit.", vocabulary="season"),
     Field("protocol", "text", "protocol", "Key and version of the protocol followed."),
-    Field("paired", "yes/no", "paired", "Two or more pits that all differ in habitat or management."),
+    Field(
+        "paired", "yes/no", "paired", "Two or more pits that all differ in habitat or management."
+    ),
     Field(
         "people_digging",
         "whole number",
@@ -280,43 +282,16 @@ FIELDS: dict[str, tuple[Field, ...]] = {
     "counts": (_ID, *VISIT_FIELDS, *PIT_FIELDS, *COUNT_FIELDS),
 }
 
-VOCABULARIES: dict[str, dict[str, str]] = {
-    "count_state": {
-        "counted": "looked for and counted, zero included",
-        "not_looked_for": "not looked for",
-        "not_entered": "not entered",
-    },
-    "date_precision": {"day": "to the day", "month": "to the month"},
-    "management_state": {
-        "listed": "the words that apply are listed",
-        "not_known": "asked, but nobody knew",
-        "not_entered": "not entered",
-    },
-    "method": {"hand_sort": "hand sorting", "expellant": "expellant drench"},
-    "phase_state": {"done": "done", "not_done": "not done", "not_entered": "not entered"},
-    "season": {
-        "winter": "December to February (north of the equator)",
-        "spring": "March to May",
-        "summer": "June to August",
-        "autumn": "September to November",
-    },
-    "verification": {
-        "plausibility checked": "checks passed and a reviewer accepted the record",
-        "verified by specialist": "a reviewer determined the count anew from evidence",
-    },
-    "group": {
-        "epigeic": "litter-dwelling",
-        "endogeic": "soil-feeding",
-        "anecic": "deep-burrowing",
-        "unassigned": "not assigned to a group",
-    },
-    "stage": {
-        "adult": "saddle present",
-        "subadult": "pads, no full saddle",
-        "juvenile": "neither pads nor saddle",
-        "egg": "cocoon",
-    },
-}
+# Computed, and named by files and answers; no column of a collection.
+DERIVED_FIELDS = (
+    Field(
+        "density_per_m2",
+        "number",
+        "density",
+        "Number of animals over the area dug.",
+        unit="animals per m2",
+    ),
+)
 
 
 def field_names(collection: str) -> list[str]:
@@ -327,4 +302,4 @@ def field_names(collection: str) -> list[str]:
 def every_field() -> dict[str, Field]:
     """Return each field once, by name."""
     listed: Iterable[Field] = (field for fields in FIELDS.values() for field in fields)
-    return {field.name: field for field in listed}
+    return {field.name: field for field in (*listed, *DERIVED_FIELDS)}

@@ -1,7 +1,7 @@
 """Densities by group of pits: what is pooled, what is kept apart and what is left out."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
@@ -9,26 +9,18 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from portal.records.models import PublishedCount
+from portal.statistics.tallies import PitTally, Tallies, tally_pits
 
 FORMULA = "density = sum of counts / sum of areas over all pits of the group [animals per m2]"
-KEPT_APART = (
-    "Pits dug by kits that are not marked as comparable, and pits sorted by hand only or also "
-    "drenched, are never pooled: each finds other animals."
-)
 # What a pit may be grouped by; kit and steps are always added.
 GROUPINGS = ("habitat", "season", "month", "protocol", "moisture", "texture", "cell")
-
-
-@dataclass
-class PitTally:
-    """One pit of a group: its area and its animals over the chosen lines."""
-
-    area_m2: float
-    key: tuple[str | None, ...]
-    number: int = 0
-    counted: bool = False
-    complete: bool = True
-    effort_known: bool = True
+# What is read of a line: its pit, its count, and what pits are told apart by.
+_COLUMNS = (
+    *("pit_id", "visit_id", "site_id", "area_m2", "effort_known", "protocol", "expellant"),
+    *("state", "number", "number_recorded", "sampled_on", "season", "cell"),
+    *("latitude", "longitude"),
+    *("habitat", "management", "management_state", "moisture", "texture"),
+)
 
 
 @dataclass
@@ -61,50 +53,36 @@ def comparable_kits(protocols: Iterable[Mapping[str, Any]]) -> dict[str, str]:
     }
 
 
+def tallied(
+    rows: "QuerySet[PublishedCount]", kits: Mapping[str, str], numbers: str = "verified"
+) -> Tallies:
+    """Sum published lines pit by pit, in the order in which they were published."""
+    lines: Iterator[dict[str, Any]] = rows.order_by("row").values(*_COLUMNS).iterator()
+    return tally_pits(lines, kits, numbers)
+
+
 def summarise(
-    rows: "QuerySet[PublishedCount]", by: Sequence[str], kits: Mapping[str, str]
+    rows: "QuerySet[PublishedCount]",
+    by: Sequence[str],
+    kits: Mapping[str, str],
+    numbers: str = "verified",
 ) -> Summary:
     """Pool the chosen lines pit by pit into groups.
 
     A pit is left out if its effort is not known, or if one of the chosen lines was not entered
     in a step that was done; a line that was not looked for adds nothing to its pit.
     """
-    names = (*by, "kit", "steps")
-    pits: dict[UUID, PitTally] = {}
-    visits: dict[UUID, UUID] = {}
-    for row in rows.order_by("row").iterator():
-        pit = pits.get(row.pit_id)
-        if pit is None:
-            pit = pits[row.pit_id] = PitTally(row.area_m2, _key(row, by, kits))
-            pit.effort_known = row.effort_known
-            visits[row.pit_id] = row.visit_id
-        pit.complete &= row.state != "not_entered"
-        if row.number is not None:
-            pit.number += row.number
-            pit.counted = True
+    tallies = tallied(rows, kits, numbers)
     groups: dict[tuple[str | None, ...], Pooled] = defaultdict(Pooled)
-    left_out: dict[str, int] = defaultdict(int)
-    for pit_id, pit in pits.items():
-        reason = _reason_out(pit)
-        if reason:
-            left_out[reason] += 1
-            continue
-        group = groups[pit.key]
+    for pit in tallies.pits:
+        group = groups[_key(pit, by)]
         group.counts.append(pit.number)
         group.areas_m2.append(pit.area_m2)
-        group.visits.add(visits[pit_id])
-    return Summary(names, dict(groups), dict(left_out))
+        group.visits.add(pit.traits["visit_id"])
+    return Summary((*by, "kit", "steps"), dict(groups), tallies.left_out)
 
 
-def _reason_out(pit: PitTally) -> str:
-    if not pit.effort_known:
-        return "effort unknown"
-    if not pit.counted:
-        return "not looked for"
-    return "" if pit.complete else "not entered"
-
-
-def _key(row: PublishedCount, by: Sequence[str], kits: Mapping[str, str]) -> tuple[str | None, ...]:
-    values = [row.sampled_on[:7] if name == "month" else getattr(row, name) for name in by]
-    steps = "hand_sort + expellant" if row.expellant == "done" else "hand_sort"
-    return (*values, kits.get(row.protocol, row.protocol), steps)
+def _key(pit: PitTally, by: Sequence[str]) -> tuple[str | None, ...]:
+    traits = pit.traits
+    values = [traits["sampled_on"][:7] if name == "month" else traits[name] for name in by]
+    return (*values, pit.kit, pit.steps)

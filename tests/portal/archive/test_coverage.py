@@ -33,7 +33,7 @@ def test_coverage_joins_cells_and_exact_points() -> None:
         latitude=60.5, longitude=25.25, uncertainty_m=8, cell_level=5, footprint_wkt=""
     )
     PublishedVisitFactory.create(**place_columns("root"))
-    PublishedVisitFactory.create(cell="root", cell_level=0, latitude=1.5, longitude=80.5)
+    PublishedVisitFactory.create(cell="root", cell_level=0, longitude=80.5, footprint_wkt="")
 
     coverage = coverage_of(edition_of(ReleaseFactory.create(number=1)))
 
