@@ -1,0 +1,273 @@
+"""The command, end to end at the small size, and the whole scenario as a slow test."""
+
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from io import BytesIO, StringIO
+from pathlib import Path
+from zipfile import ZipFile, is_zipfile
+
+import pytest
+from django.conf import settings
+from django.core.files.storage import default_storage
+from django.core.management import call_command
+from django.core.management.base import CommandError
+from django.db import transaction
+from django.test import override_settings
+from django.utils import timezone
+from pytest_django import DjangoDbBlocker
+
+from portal.demo.runner import seed_demo
+from portal.demo.scenario import build
+from portal.demo.stage import Stage
+from portal.demo.streams import demo_id
+from portal.records.models import PublishedVisit, Release, ReleaseFile, Tombstone
+from surveys.audit.operations import first_broken_entry
+from surveys.intake.operations import Answer, submit
+from surveys.moderation.models import Review
+from surveys.people.models import AccessToken, Group
+from surveys.people.operations import use_token
+from surveys.visits.models import Visit
+
+NOTICE = "Invented for a test."
+PAYLOAD = settings.BASE_DIR / "fixtures" / "payloads" / "submission.json"
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a run of the command printed and left behind."""
+
+    output: str
+    again: str
+    states: dict[str, Counter[str]]
+    releases: list[Release]
+    visible: dict[int, set[object]]
+    corrected_versions: list[tuple[int, int | None]]
+    tombstones: Counter[tuple[str, str]]
+    reviews: list[tuple[str, str, str]]
+    audit_is_whole: bool
+    live_tokens: int
+    secret_works: bool
+    pasted: Answer
+
+
+@pytest.fixture(scope="module")
+def small(
+    django_db_setup: None,
+    django_db_blocker: DjangoDbBlocker,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Run:
+    del django_db_setup
+    with django_db_blocker.unblock(), empty_again(tmp_path_factory.mktemp("files")):
+        output, again = run_command(), run_command()
+        return Run(
+            output=output,
+            again=again,
+            states=_states(),
+            releases=list(Release.objects.all()),
+            visible={number: _visible(number) for number in (1, 2)},
+            corrected_versions=list(
+                PublishedVisit.objects.filter(id=demo_id(221, "visit QVD/QVD-A02"))
+                .order_by("since_release")
+                .values_list("since_release", "until_release")
+            ),
+            tombstones=Counter(Tombstone.objects.values_list("kind", "reason_class")),
+            reviews=list(
+                Review.objects.values_list("visit__client_ref", "reviewer__code", "decision")
+            ),
+            audit_is_whole=first_broken_entry() is None,
+            live_tokens=AccessToken.objects.filter(revoked_at__isnull=True).count(),
+            secret_works=use_token(secret=_secret(again), at=timezone.now()) is not None,
+            pasted=submit(
+                group=Group.objects.get(code="QVD"),
+                token_name="paste",  # noqa: S106 -- a name, no secret
+                body=PAYLOAD.read_bytes(),
+                key=None,
+                at=timezone.now(),
+            ),
+        )
+
+
+@contextmanager
+def empty_again(files: Path) -> Iterator[None]:
+    """Undo everything at the end, so that the next module finds the database empty."""
+    dataset = settings.DATASET | {"notice": NOTICE}
+    with override_settings(MEDIA_ROOT=files, DATASET=dataset), transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+def run_command(**options: object) -> str:
+    printed = StringIO()
+    call_command("demo", "--no-serve", **({"size": "small"} | options), stdout=printed)
+    return printed.getvalue()
+
+
+def test_command_plays_twenty_visits_and_catches_what_was_planted(small: Run) -> None:
+    assert "20  visits stored" in small.output
+    assert "5  planted mistakes caught of 5" in small.output
+    assert "NOT AS TOLD" not in small.output
+
+
+def test_second_run_changes_nothing(small: Run) -> None:
+    assert "The demo is here already." in small.again
+    assert _database_lines(small.again) == _database_lines(small.output)
+
+
+def test_command_says_that_the_data_are_invented(small: Run) -> None:
+    assert NOTICE in small.output
+
+
+def test_command_prints_where_to_look(small: Run) -> None:
+    assert f"{settings.PUBLIC_URL}/docs" in small.output
+    assert f"{settings.PUBLIC_URL}/api/v1/releases/2/changes" in small.output
+
+
+def test_only_the_newest_tokens_work(small: Run) -> None:
+    assert _secret(small.output) != _secret(small.again)
+    assert (small.live_tokens, small.secret_works) == (2, True)
+
+
+def test_visit_to_copy_and_paste_is_stored(small: Run) -> None:
+    assert f"--data @{PAYLOAD.relative_to(settings.BASE_DIR)}" in small.output
+    assert small.pasted.status == 200
+    assert small.pasted.body["summary"]["stored"] == 1
+    assert small.pasted.body["summary"]["queries"] == 0
+
+
+def test_every_visit_of_the_first_twenty_is_decided(small: Run) -> None:
+    decided = Counter[str]()
+    for states in small.states.values():
+        decided += states
+
+    assert decided == {"accepted": 18, "withdrawn": 2}
+
+
+def test_releases_are_made_on_the_days_of_the_story(small: Run) -> None:
+    assert [f"{release.issued_at:%Y-%m-%d}" for release in small.releases] == [
+        "2025-01-31",
+        "2025-06-30",
+    ]
+
+
+def test_public_ids_follow_from_the_seed(small: Run) -> None:
+    drawn = {demo_id(221, f"visit {o.group}/{o.ref}") for o in build(221, "small").outings}
+
+    assert len(small.visible[2]) >= 12
+    assert small.visible[2] <= drawn
+
+
+def test_withdrawn_visits_leave_tombstones_only(small: Run) -> None:
+    withdrawn = {demo_id(221, "visit VFR/VFR-A03"), demo_id(221, "visit QVD/QVD-A04")}
+
+    assert withdrawn.isdisjoint(small.visible[1] | small.visible[2])
+    assert small.tombstones["visit", "consent_withdrawn"] == 1
+    assert small.tombstones["visit", "erasure"] == 1
+
+
+def test_correction_after_the_first_release_is_in_the_second(small: Run) -> None:
+    corrected = demo_id(221, "visit QVD/QVD-A02")
+
+    assert corrected in small.visible[1] & small.visible[2]
+    assert small.corrected_versions == [(1, 2), (2, None)]
+
+
+def test_verifier_of_the_household_left_no_decision(small: Run) -> None:
+    assert [by for ref, by, _ in small.reviews if ref == "QVD-A05"] == ["V2"]
+
+
+def test_audit_trail_is_whole(small: Run) -> None:
+    assert small.audit_is_whole
+
+
+@pytest.mark.django_db
+def test_demo_without_its_notice_is_refused() -> None:
+    with override_settings(DATASET=settings.DATASET | {"notice": ""}), pytest.raises(CommandError):
+        run_command()
+
+
+@pytest.mark.django_db
+def test_demo_keeps_out_of_a_database_with_other_records() -> None:
+    Group.objects.create(code="X", name="X", west=0, south=0, east=1, north=1)
+
+    with (
+        override_settings(DATASET=settings.DATASET | {"notice": NOTICE}),
+        pytest.raises(CommandError, match="fresh one"),
+    ):
+        run_command()
+
+
+@pytest.mark.django_db
+def test_number_of_visits_without_bench_is_refused() -> None:
+    with (
+        override_settings(DATASET=settings.DATASET | {"notice": NOTICE}),
+        pytest.raises(CommandError, match="only for it"),
+    ):
+        run_command(visits=5)
+
+
+@pytest.mark.slow
+@pytest.mark.django_db
+def test_whole_scenario_plays_as_told() -> None:
+    stage = seed_demo(build())
+
+    assert isinstance(stage, Stage)
+    assert (stage.missed(), stage.refused) == ([], [])
+    assert stage.counts["visits stored"] == 153  # 152 and one that two people sent
+    assert stage.counts["visits rejected"] == 7
+    assert (stage.counts["batches replayed"], stage.counts["keys refused"]) == (1, 1)
+    assert Visit.objects.filter(state="accepted").count() >= 135
+    assert PublishedVisit.objects.at(2).count() >= 115
+    remarks = set(PublishedVisit.objects.values_list("remarks", flat=True))
+    assert any("\N{HERB}" in text for text in remarks)  # a note that a reviewer approved
+    published = "\n".join([_files_text(2), *remarks])
+    assert [word for word in ("01632", "Ottalie", "Sallowmere") if word in published] == []
+
+
+@pytest.mark.slow
+@pytest.mark.django_db
+def test_same_seed_gives_the_same_release_files() -> None:
+    digests = []
+    for _ in range(2):
+        with transaction.atomic():
+            seed_demo(build(size="small"))
+            digests.append(list(ReleaseFile.objects.values_list("release", "build", "sha256")))
+            transaction.set_rollback(True)
+
+    assert digests[0] == digests[1]
+    assert len(digests[0]) >= 2
+
+
+def _states() -> dict[str, Counter[str]]:
+    states: dict[str, Counter[str]] = {}
+    for group, state in Visit.objects.values_list("group__code", "state"):
+        states.setdefault(group, Counter())[state] += 1
+    return states
+
+
+def _visible(number: int) -> set[object]:
+    return set(PublishedVisit.objects.at(number).values_list("id", flat=True))
+
+
+def _files_text(release: int) -> str:
+    """Return the text of all files of a release, archives unpacked; Parquet stays packed."""
+    texts = []
+    for file in ReleaseFile.objects.filter(release=release, gone_at__isnull=True):
+        with default_storage.open(file.storage_name) as stored:
+            content = stored.read()
+        if is_zipfile(BytesIO(content)):
+            archive = ZipFile(BytesIO(content))
+            texts += [archive.read(name).decode() for name in archive.namelist()]
+        else:
+            texts.append(content.decode(errors="ignore"))
+    assert texts
+    return "\n".join(texts)
+
+
+def _secret(output: str) -> str:
+    return output.partition("Bearer ")[2].partition('"')[0]
+
+
+def _database_lines(output: str) -> str:
+    return output.partition("In the database:")[2].partition("Where to look:")[0]
