@@ -187,9 +187,7 @@ def _withdraw(group: Actor) -> dict[str, Any]:
     return {"id": record["public_id"]}
 
 
-def _is_gone_everywhere(
-    researcher: Actor, gone: dict[str, Any], archive: str, folder: Any
-) -> None:
+def _is_gone_everywhere(researcher: Actor, gone: dict[str, Any], archive: str, folder: Any) -> None:
     for address in (f"/api/v1/visits/{gone['id']}", f"/id/visit/{gone['id']}"):
         tombstone = researcher.get(address)
         assert tombstone.status_code == 410

@@ -2,6 +2,7 @@
 
 import random
 from collections import defaultdict
+from collections.abc import Iterable
 from decimal import Decimal
 from itertools import combinations
 
@@ -18,6 +19,7 @@ from portal.blurring import (
     hidden_after_withdrawal,
     place_class,
 )
+from portal.blurring.rules import PLACE_CLASSES
 from tests.portal.blurring.examples import as_text, home
 from tests.portal.blurring.histories import History, histories
 
@@ -82,24 +84,22 @@ def test_withheld_group_has_too_few_units(history: History) -> None:
 
 @bounded
 @given(history=histories())
-def test_opened_cell_leaves_nobody_or_enough_behind(history: History) -> None:
-    """A coarser cell in which a finer one is opened keeps ``open_at`` units or none."""
-    before: dict[str, frozenset[str]] = {}
+def test_opened_cell_takes_enough_and_leaves_nobody_or_enough(history: History) -> None:
+    """A newly opened cell has ``open_at`` units, and so has what stays around it, if anything."""
+    before: dict[str, frozenset[str]] = dict.fromkeys(PLACE_CLASSES.values(), frozenset())
     for sites, result in history.releases():
-        behind, entered = defaultdict(set), set()
+        taken, stayed, parted = defaultdict(set), defaultdict(set), set()
         for site in sites:
-            now = home(site, result.opened, history.rules)
             group_class = place_class(site.place_kind)
-            old = home(site, before, history.rules) if before else "root"
-            if now == old:
-                behind[group_class, old].add(site.unit)
+            old, new = (home(site, opened, history.rules) for opened in (before, result.opened))
+            if new == old:
+                stayed[group_class, old].add(site.unit)
             else:
-                entered.add((group_class, old))
-        for group in entered:
-            group_class, own_cell = group
-            left = len(behind[group])
-            enough = history.rules.units_to_open(group_class)
-            assert own_cell == "root" or left == 0 or left >= enough, own_cell
+                taken[group_class, new].add(site.unit)
+                parted.add((group_class, old))
+        left = {group: stayed[group] for group in parted & stayed.keys() if group[1] != "root"}
+        for (group_class, cell), units in [*taken.items(), *left.items()]:
+            assert len(units) >= history.rules.units_to_open(group_class), cell
         before = result.opened
 
 
@@ -170,21 +170,42 @@ def test_opened_cells_never_close(history: History) -> None:
         before = result.opened
 
 
-@bounded
-@given(history=histories())
-def test_sites_told_apart_are_never_mixed_again(history: History) -> None:
-    """An observer who keeps every release and follows ids still faces the present group."""
+def assert_never_mixed_again(releases: Iterable[dict[str, tuple[str, str]]]) -> None:
+    """Check that sites of one group were in one group at all earlier releases too."""
     apart: set[tuple[str, str]] = set()
-    for sites, result in history.releases():
-        groups = {
-            site.key: (place_class(site.place_kind), home(site, result.opened, history.rules))
-            for site in sites
-        }
+    for groups in releases:
         for pair in combinations(sorted(groups), 2):
             if groups[pair[0]] == groups[pair[1]]:
                 assert pair not in apart
             else:
                 apart.add(pair)
+
+
+@bounded
+@given(history=histories())
+def test_places_told_apart_are_never_mixed_again(history: History) -> None:
+    """An observer who keeps every release and follows ids still faces the present group."""
+    assert_never_mixed_again(
+        {
+            site.key: (place_class(site.place_kind), result.places[site.key].cell)
+            for site in sites
+            if site.key in result.places
+        }
+        for sites, result in history.releases()
+    )
+
+
+@bounded
+@given(history=histories())
+def test_groups_told_apart_are_never_mixed_again(history: History) -> None:
+    """The same with the groups that are not shown."""
+    assert_never_mixed_again(
+        {
+            site.key: (place_class(site.place_kind), home(site, result.opened, history.rules))
+            for site in sites
+        }
+        for sites, result in history.releases()
+    )
 
 
 @bounded
