@@ -7,7 +7,6 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from rest_framework import exceptions
-from rest_framework.views import set_rollback
 
 MEDIA_TYPE = "application/problem+json"
 ERRORS_INLINE = 500
@@ -203,7 +202,6 @@ def problem_response(error: Exception, context: dict[str, Any]) -> HttpResponse 
     wait_s = getattr(error, "wait", None)  # seconds, on a throttled request
     if wait_s is not None:
         headers["Retry-After"] = str(int(wait_s) + 1)
-    set_rollback()
     # Not a Response: that would be rendered by whatever the view renders, HTML included.
     return JsonResponse(
         document, status=document["status"], headers=headers, content_type=MEDIA_TYPE

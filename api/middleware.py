@@ -5,8 +5,6 @@ from collections.abc import Callable
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
-from api.errors import plain_problem
-
 OPEN_PREFIXES = ("/api/v1", "/files/", "/id/")
 CLOSED_PREFIXES = ("/api/v1/partner/", "/api/v1/review/")
 EXPOSED = (
@@ -25,9 +23,10 @@ class RequestMiddleware:
         """Answer a request."""
         if request.path_info != "/" and request.path_info.endswith("/"):
             request.path_info = request.path_info[:-1]
-        path = request.path_info
         # PostgreSQL refuses this character in a text; no address of ours has it.
-        response = plain_problem("not-found") if "\0" in path else self.get_response(request)
+        request.path_info = request.path_info.replace("\0", "\N{REPLACEMENT CHARACTER}")
+        response = self.get_response(request)
+        path = request.path_info
         if path.startswith(CLOSED_PREFIXES):
             response["Cache-Control"] = "private, no-store"
         elif path.startswith(OPEN_PREFIXES):

@@ -20,9 +20,11 @@ from api.parameters import require_only_json
 from api.permissions import Open
 from api.schema import json_body, problems
 from api.throttling import OpenThrottle
+from portal.archive.release_files import FILE_KINDS
 from portal.records.models import Release, ReleaseFile, Tombstone
 from portal.records.queries import KINDS, TABLES, build_of, changes_of, rows_of, withdrawn_from
 
+FILE_TYPES = sorted({kind.media_type.partition(";")[0] for kind in FILE_KINDS})
 COLLECTION_OF = {kind: name for name, kind in KINDS.items()}
 
 
@@ -119,7 +121,10 @@ class FileView(HarvestView):
         tags=["harvest"],
         summary="A whole-release file",
         responses={
-            (200, "application/zip"): OpenApiResponse(OpenApiTypes.BINARY, description="Bytes."),
+            **{
+                (200, kind): OpenApiResponse(OpenApiTypes.BINARY, description="Bytes.")
+                for kind in FILE_TYPES
+            },
             304: OpenApiResponse(description="Not changed."),
             **problems(404, 410, 429),
         },

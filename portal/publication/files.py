@@ -6,36 +6,16 @@ from datetime import datetime
 
 from django.core.files import File
 from django.core.files.storage import default_storage
+from django.db.models import Max
 
-from portal.archive.package import write_archive
+from portal.archive.release_files import FILE_KINDS, Kind
 from portal.records.models import Release, ReleaseFile
 
-ARCHIVE = "archive.zip"
 
-
-def build_files(release: Release, *, at: datetime) -> ReleaseFile:
-    """Write the release's archive under the next build number."""
-    last = release.files.order_by("-build").first()
-    with tempfile.TemporaryFile() as target:
-        summary = write_archive(release, target)
-        size_bytes = target.tell()
-        target.seek(0)
-        sha256 = hashlib.file_digest(target, "sha256").hexdigest()
-        target.seek(0)
-        made = ReleaseFile(
-            release=release,
-            build=last.build + 1 if last else 1,
-            name=ARCHIVE,
-            media_type="application/zip",
-            size_bytes=size_bytes,
-            sha256=sha256,
-            rows=summary.rows,
-            built_at=at,
-        )
-        default_storage.delete(made.storage_name)
-        default_storage.save(made.storage_name, File(target))
-    made.save()
-    return made
+def build_files(release: Release, *, at: datetime) -> list[ReleaseFile]:
+    """Write the release's archive and tables under the next build number."""
+    last = release.files.aggregate(build=Max("build"))["build"] or 0
+    return [_build(kind, release, last + 1, at) for kind in FILE_KINDS]
 
 
 def retire_files(release: Release, *, at: datetime) -> None:
@@ -44,3 +24,26 @@ def retire_files(release: Release, *, at: datetime) -> None:
         file.gone_at = at
         file.save(update_fields=["gone_at"])
         default_storage.delete(file.storage_name)
+
+
+def _build(kind: Kind, release: Release, build: int, at: datetime) -> ReleaseFile:
+    with tempfile.TemporaryFile() as target:
+        rows = kind.write(release, target)
+        size_bytes = target.tell()
+        target.seek(0)
+        sha256 = hashlib.file_digest(target, "sha256").hexdigest()
+        target.seek(0)
+        made = ReleaseFile(
+            release=release,
+            build=build,
+            name=kind.name,
+            media_type=kind.media_type,
+            size_bytes=size_bytes,
+            sha256=sha256,
+            rows=rows,
+            built_at=at,
+        )
+        default_storage.delete(made.storage_name)
+        default_storage.save(made.storage_name, File(target))
+    made.save()
+    return made

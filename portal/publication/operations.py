@@ -66,11 +66,12 @@ def make_release(
         msg = "A record would be published without its recorder's consent."
         raise ReleaseRefused(msg)
     _describe(release, shown)
-    _write_rows(release, shown, placed, mint)
+    back_since = _write_rows(release, shown, placed, mint)
     keep_opened(release, placed)
     _keep_placements(placed)
     _judge(release)
-    build_files(release, at=at)
+    for changed in Release.objects.filter(number__gte=back_since):
+        build_files(changed, at=at)
     record(actor=by, action="release made", kind="release", key=str(release.number), at=at)
     return release
 
@@ -115,7 +116,8 @@ def _judge(release: Release) -> None:
 
 def _write_rows(
     release: Release, shown: Iterable[Visit], placed: Generalisation, mint: Mint
-) -> None:
+) -> int:
+    """Write what changed; returns the first release whose rows are now others than before."""
     writers: dict[Table, VersionWriter] = {
         table: VersionWriter(table, release)
         for table in (PublishedVisit, PublishedPit, PublishedCount)
@@ -135,9 +137,11 @@ def _write_rows(
             )
             _take_visit(writers, visit, context)
             site_ids.add(visit.site.public_id)
+    back_since = release.number
     for table, writer in writers.items():
         writer.write()
-        unhide(table, site_ids)
+        back_since = min(back_since, unhide(table, site_ids) or back_since)
+    return back_since
 
 
 def _take_visit(writers: dict[Table, VersionWriter], visit: Visit, context: Context) -> None:
@@ -157,15 +161,20 @@ def _take_visit(writers: dict[Table, VersionWriter], visit: Visit, context: Cont
 
 
 def _keep_placements(placed: Generalisation) -> None:
+    """Keep where each shown site is; one that is not shown now may stand in earlier releases."""
     sites = Site.objects.filter(pk__in=[int(key) for key in placed.places]).select_related("owner")
-    SitePlacement.objects.all().delete()
     SitePlacement.objects.bulk_create(
-        SitePlacement(
-            site_id=site.public_id,
-            place_class=class_of(site),
-            unit=unit_of(site),
-            cell=placed.places[str(site.pk)].cell,
-        )
-        for site in sites
-        if site.public_id is not None
+        (
+            SitePlacement(
+                site_id=site.public_id,
+                place_class=class_of(site),
+                unit=unit_of(site),
+                cell=placed.places[str(site.pk)].cell,
+            )
+            for site in sites
+            if site.public_id is not None
+        ),
+        update_conflicts=True,
+        unique_fields=["site_id"],
+        update_fields=["place_class", "unit", "cell"],
     )

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Min
+
 from portal.records.models import (
     PublishedCount,
     PublishedPit,
@@ -59,6 +61,12 @@ class VersionWriter:
         self.table._default_manager.bulk_create(self.fresh, batch_size=BATCH)
 
 
-def unhide(table: Table, site_ids: Iterable[UUID | None]) -> None:
-    """Show the rows of sites again whose group has grown enough."""
-    table.objects.filter(hidden=True, site_id__in=list(site_ids)).update(hidden=False)
+def unhide(table: Table, site_ids: Iterable[UUID | None]) -> int | None:
+    """Show the rows of sites again whose group has grown enough.
+
+    Returns the first release that they stood in, if there were any.
+    """
+    rows = table.objects.filter(hidden=True, site_id__in=list(site_ids))
+    first: int | None = rows.aggregate(first=Min("since_release"))["first"]
+    rows.update(hidden=False)
+    return first

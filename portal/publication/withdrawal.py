@@ -119,17 +119,14 @@ def _hide_small_groups() -> int | None:
     """Hide the rows of groups that fell below k; returns the first release they stood in."""
     newest = Release.objects.order_by("-number").first()
     rules = GeneralisationRules.from_dict(newest.rules) if newest else GeneralisationRules()
+    standing = set(PublishedVisit.objects.values_list("site_id", flat=True))
+    SitePlacement.objects.exclude(site_id__in=standing).delete()
     live = set(PublishedVisit.objects.current().values_list("site_id", flat=True))
-    SitePlacement.objects.exclude(site_id__in=live).delete()
-    groups: dict[tuple[str, str], list[SitePlacement]] = {}
-    for placement in SitePlacement.objects.all():
-        groups.setdefault((placement.place_class, placement.cell), []).append(placement)
-    small = [
-        placement.site_id
-        for (place_class, _), members in groups.items()
-        if len({member.unit for member in members}) < rules.units_to_show(place_class)
-        for placement in members
-    ]
+    placements = list(SitePlacement.objects.all())
+    # Sites of the current release must be enough by themselves; those that stand only in earlier
+    # ones may hide among all.
+    small = _in_small_groups([one for one in placements if one.site_id in live], rules)
+    small |= _in_small_groups(placements, rules) - live
     first = None
     for table in TABLES.values():
         rows = table.objects.filter(site_id__in=small, hidden=False)
@@ -137,6 +134,18 @@ def _hide_small_groups() -> int | None:
         first = min(first or since, since) if since is not None else first
         rows.update(hidden=True)
     return first
+
+
+def _in_small_groups(placements: list[SitePlacement], rules: GeneralisationRules) -> set[UUID]:
+    groups: dict[tuple[str, str], list[SitePlacement]] = {}
+    for placement in placements:
+        groups.setdefault((placement.place_class, placement.cell), []).append(placement)
+    return {
+        placement.site_id
+        for (place_class, _), members in groups.items()
+        if len({member.unit for member in members}) < rules.units_to_show(place_class)
+        for placement in members
+    }
 
 
 def _rebuild(first: int, at: datetime) -> None:

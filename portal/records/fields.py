@@ -12,7 +12,7 @@ class Field:
     """One public field: what it means, in which unit, and what null means."""
 
     name: str
-    type: str  # id, text, word, words, whole number, number, yes/no, date
+    type: str  # id, text, word, words, whole number, number, yes/no, date, day
     label: str
     definition: str
     unit: str = ""
@@ -39,6 +39,8 @@ VISIT_FIELDS = (
         "sampled on",
         "Day of the visit, YYYY-MM-DD; only the month, YYYY-MM, for schools.",
     ),
+    Field("sampled_first_on", "day", "first day", "First day that the visit can have been on."),
+    Field("sampled_last_on", "day", "last day", "Last day that the visit can have been on."),
     Field("date_precision", "word", "date precision", "day or month.", vocabulary="date_precision"),
     Field("season", "word", "season", "Meteorological season of the visit.", vocabulary="season"),
     Field("protocol", "text", "protocol", "Key and version of the protocol followed."),

@@ -25,7 +25,7 @@ def record(
     *, actor: str, action: str, kind: str, key: str, at: datetime, **detail: Any
 ) -> AuditEntry:
     """Add one entry to the trail; call it inside the transaction of the act itself."""
-    last = AuditEntry.objects.order_by("-id").first()
+    last = _last_entry()
     entry = AuditEntry(
         at=at,
         actor=actor,
@@ -38,6 +38,13 @@ def record(
     entry.entry_hash = _entry_hash(entry)
     entry.save()
     return entry
+
+
+def _last_entry() -> AuditEntry | None:
+    # Whoever adds holds the first entry until the end of the transaction; otherwise two at once
+    # would follow the same entry, and the chain would look broken.
+    AuditEntry.objects.select_for_update().order_by("id").first()
+    return AuditEntry.objects.order_by("-id").first()
 
 
 def first_broken_entry() -> AuditEntry | None:

@@ -15,6 +15,7 @@ from surveys.intake.checking import payload_hash, provenance, read_and_check
 from surveys.intake.faults import Fault
 from surveys.intake.models import ItemOutcome, Submission, SubmissionItem
 from surveys.intake.payload import MAX_VISITS
+from surveys.intake.reading import sent_ref
 from surveys.people.models import Group
 from surveys.visits.models import Visit
 from surveys.visits.operations import store_visit
@@ -141,25 +142,24 @@ def _visits(batch: Any) -> list[Any]:
 def _take_all(visits: list[Any], group: Group, at: datetime) -> Iterator[Item]:
     seen: set[str] = set()
     for position, raw in enumerate(visits):
-        item = _take(position, raw, group, at)
+        item = Item(position, sent_ref(raw), ItemOutcome.REJECTED)
         if item.client_ref and item.client_ref in seen:
-            item = _rejected(
+            yield _rejected(
                 item,
                 code="ref-twice",
                 message="The same client_ref stands twice in this batch.",
             )
+        else:
+            yield _take(item, raw, group, at)
         seen.add(item.client_ref)
-        yield item
 
 
-def _take(position: int, raw: Any, group: Group, at: datetime) -> Item:
-    ref = raw.get("client_ref") if isinstance(raw, dict) else None
-    ref = ref[:80] if isinstance(ref, str) else ""
-    item = Item(position, ref, ItemOutcome.REJECTED)
+def _take(item: Item, raw: Any, group: Group, at: datetime) -> Item:
+    ref = item.client_ref
     known = group.visits.filter(client_ref=ref).first() if ref else None
     if known is not None:
         return _known(item, known, raw)
-    read, item.faults = read_and_check(raw, group, f"/visits/{position}", at)
+    read, item.faults = read_and_check(raw, group, f"/visits/{item.position}", at)
     if read is None or any(fault.severity == "error" for fault in item.faults):
         return item
     item.visit = store_visit(facts=read.facts, provenance=provenance(read, group, at))

@@ -4,11 +4,20 @@ Lengths in cm, volumes in ml, times in minutes, positions in decimal degrees of 
 """
 
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
-from typing import Annotated, Literal, LiteralString
+from typing import Annotated, Any, Literal, LiteralString
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    AwareDatetime,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    WithJsonSchema,
+)
 from pydantic_core import PydanticCustomError
 
 from surveys.protocol.vocabulary import (
@@ -26,6 +35,7 @@ from surveys.protocol.vocabulary import (
 
 NOT_LOOKED_FOR: Literal["not_looked_for"] = "not_looked_for"
 MAX_VISITS = 200
+STORED_PLACES = 7  # of a coordinate: about a centimetre
 
 
 def _known(words: Iterable[str]) -> AfterValidator:
@@ -40,15 +50,69 @@ def _known(words: Iterable[str]) -> AfterValidator:
     return AfterValidator(check)
 
 
+def _as_decimal(value: Any) -> Decimal:
+    """Take a number but no text, which may hold digits of other scripts or a unit.
+
+    Raises
+    ------
+    PydanticCustomError
+        If it is no JSON number.
+    """
+    kind: LiteralString = "decimal_type"
+    message: LiteralString = "Input should be a number."
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise PydanticCustomError(kind, message)
+    return Decimal(str(value))
+
+
+def _as_stored(degrees: Decimal) -> Decimal:
+    """Return a coordinate as it is stored, so that a site sent again is the same site."""
+    return round(degrees, STORED_PLACES)
+
+
+def _in_utc(at: datetime) -> datetime:
+    """Refuse an instant that has no date in UTC.
+
+    Raises
+    ------
+    PydanticCustomError
+        If it lies in the first or last hours of the calendar.
+    """
+    kind: LiteralString = "instant_impossible"
+    message: LiteralString = "There is no such time."
+    try:
+        return at.astimezone(UTC)
+    except OverflowError as error:
+        raise PydanticCustomError(kind, message) from error
+
+
 Code = Annotated[
     str, StringConstraints(min_length=1, max_length=40, pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*$")
 ]
 Ref = Annotated[
     str, StringConstraints(min_length=1, max_length=80, pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*$")
 ]
-Latitude = Annotated[Decimal, Field(ge=-90, le=90)]
-Longitude = Annotated[Decimal, Field(ge=-180, le=180)]
-Length = Annotated[Decimal, Field(gt=0, le=200, decimal_places=2)]
+Latitude = Annotated[
+    Decimal,
+    Field(ge=-90, le=90),
+    BeforeValidator(_as_decimal),
+    AfterValidator(_as_stored),
+    WithJsonSchema({"type": "number", "minimum": -90, "maximum": 90}),
+]
+Longitude = Annotated[
+    Decimal,
+    Field(ge=-180, le=180),
+    BeforeValidator(_as_decimal),
+    AfterValidator(_as_stored),
+    WithJsonSchema({"type": "number", "minimum": -180, "maximum": 180}),
+]
+Length = Annotated[
+    Decimal,
+    Field(gt=0, le=200, decimal_places=2),
+    BeforeValidator(_as_decimal),
+    WithJsonSchema({"type": "number", "exclusiveMinimum": 0, "maximum": 200}),
+]
+Instant = Annotated[AwareDatetime, AfterValidator(_in_utc)]
 Minutes = Annotated[int, Field(ge=0, le=1440)]
 CountNumber = Annotated[int, Field(ge=0, le=100_000)]
 Habitat = Annotated[str, _known(HABITATS)]
@@ -141,7 +205,7 @@ class VisitIn(Part):
     participant: Code
     site: SiteIn
     visited_on: date
-    sent_at: datetime | None = Field(None, description="The sender's clock, for late sending.")
+    sent_at: Instant | None = Field(None, description="The sender's clock, for late sending.")
     people_digging: int | None = Field(None, ge=1, le=200)
     note: str = Field("", max_length=2000, description="Private unless a reviewer approves it.")
     pits: list[PitIn] = Field(min_length=1, max_length=10)

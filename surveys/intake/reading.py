@@ -1,10 +1,10 @@
-"""Read one visit of a batch against the payload's shape; faults say where and how to mend."""
+"""Read what was sent against its shape; faults say where and how to mend."""
 
 import json
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from surveys.intake.faults import Fault, escape
@@ -21,7 +21,6 @@ _CODES = {
     "less_than": "number-out-of-range",
     "less_than_equal": "number-out-of-range",
     "decimal_max_places": "number-too-precise",
-    "decimal_parsing": "number-not-readable",
     "decimal_type": "number-not-readable",
     "float_type": "number-not-readable",
     "int_type": "number-not-whole",
@@ -40,12 +39,19 @@ _CODES = {
 _LIMITS = {"ge": ">= {}", "gt": "> {}", "le": "<= {}", "lt": "< {}", "expected": "{}"}
 # A union reports one fault per member; the lower the rank, the more telling.
 _RANK = {"count-out-of-range": 0, "number-out-of-range": 0, "number-not-whole": 1}
+Shape = TypeVar("Shape", bound=BaseModel)
 _COUNT_ALLOWED = "a whole number of 0 or more, 'not_looked_for', or null if not entered"
 
 
 def read_visit(raw: Any, pointer: str) -> tuple[VisitIn | None, list[Fault]]:
     """Return the visit, or nothing and every fault found in it."""
-    record = _ref(raw)
+    return read_shape(VisitIn, raw, pointer, sent_ref(raw))
+
+
+def read_shape(
+    shape: type[Shape], raw: Any, pointer: str = "", record: str = ""
+) -> tuple[Shape | None, list[Fault]]:
+    """Return a JSON value as its shape, or nothing and every fault found in it."""
     faults = [
         Fault(
             pointer=pointer + where,
@@ -61,29 +67,34 @@ def read_visit(raw: Any, pointer: str) -> tuple[VisitIn | None, list[Fault]]:
     if faults:
         return None, faults
     try:
-        return VisitIn.model_validate_json(json.dumps(raw), strict=True), []
+        return shape.model_validate_json(json.dumps(raw), strict=True), []
     except ValidationError as error:
         return None, _faults(error, raw, pointer, record)
 
 
-def _ref(raw: Any) -> str:
+def sent_ref(raw: Any) -> str:
+    """Return the reference of a sent visit, empty if there is none that could be stored."""
     ref = raw.get("client_ref") if isinstance(raw, dict) else None
-    return ref[:80] if isinstance(ref, str) else ""
+    return ref[:80] if isinstance(ref, str) and not is_odd_text(ref) else ""
 
 
 def _faults(error: ValidationError, raw: Any, pointer: str, record: str) -> list[Fault]:
-    """Keep the most telling fault of each place: a union reports one per member."""
+    """Keep the most telling fault of each place: a union reports one per member.
+
+    A list that may also be a word is at fault itself only if no entry of it is.
+    """
     best: dict[str, Fault] = {}
     for detail in error.errors(include_url=False):
         fault = _fault(detail, raw, pointer, record)
         held = best.get(fault.pointer)
         if held is None or _RANK.get(fault.code, 9) < _RANK.get(held.code, 9):
             best[fault.pointer] = fault
-    return list(best.values())
+    with_faulty_entries = {where.rpartition("/")[0] for where in best}
+    return [fault for where, fault in best.items() if where not in with_faulty_entries]
 
 
 def _fault(detail: ErrorDetails, raw: Any, pointer: str, record: str) -> Fault:
-    steps, received = _locate(raw, detail["loc"])
+    steps, received = _locate(raw, detail)
     code = _CODES.get(detail["type"], "value-not-allowed")
     if code == "number-not-readable" and isinstance(received, str) and "," in received:
         code = "number-decimal-comma"
@@ -110,18 +121,16 @@ def _allowed(detail: ErrorDetails) -> str | None:
     )
 
 
-def _locate(raw: Any, loc: tuple[int | str, ...]) -> tuple[list[int | str], Any]:
+def _locate(raw: Any, detail: ErrorDetails) -> tuple[list[int | str], Any]:
     """Follow a location in what was sent; steps that name a union's member are left out."""
     steps: list[int | str] = []
     value = raw
-    for index, step in enumerate(loc):
+    for step in detail["loc"]:
         if _has(value, step):
             value = value[step]
-        elif isinstance(value, dict) and index == len(loc) - 1:
-            return [*steps, step], None
-        else:
-            return steps, value
-        steps.append(step)
+            steps.append(step)
+    if detail["type"] == "missing":
+        return [*steps, detail["loc"][-1]], None
     return steps, value
 
 
@@ -131,9 +140,14 @@ def _has(value: Any, step: int | str) -> bool:
     return isinstance(value, list) and isinstance(step, int) and step < len(value)
 
 
+def is_odd_text(text: str) -> bool:
+    """Tell whether a text holds a character that cannot be shown or stored."""
+    return any(_is_odd(char) for char in text)
+
+
 def _odd_texts(value: Any, where: str) -> Iterator[tuple[str, str]]:
     if isinstance(value, str):
-        if any(_is_odd(char) for char in value):
+        if is_odd_text(value):
             yield where, value
     elif isinstance(value, list):
         for index, part in enumerate(value):

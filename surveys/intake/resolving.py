@@ -49,11 +49,10 @@ def resolve(visit: VisitIn, group: Group, pointer: str) -> tuple[Resolved | None
     version = _protocol(visit, faults)
     participant = _participant(visit, group, faults)
     placement = _placement(visit.site, group, faults)
-    if version is None or participant is None or placement is None:
-        return None, faults
-    protocol = version.read()
-    _match_protocol(visit, protocol, faults)
-    if faults:
+    protocol = None if version is None else version.read()
+    if protocol is not None:
+        _match_protocol(visit, protocol, faults)
+    if version is None or protocol is None or participant is None or placement is None or faults:
         return None, faults
     return Resolved(visit, version, protocol, participant, placement), []
 

@@ -18,14 +18,18 @@ def read_json(body: bytes) -> Any:
     Raises
     ------
     NotReadable
-        If the bytes are not UTF-8, not JSON, nested deeper than 20, hold a duplicate key, a
-        number that is no finite number, or a whole number of more than 18 digits.
+        If the bytes are not UTF-8, begin with a byte order mark, are not JSON, are nested deeper
+        than 20, or hold a key twice, a key that cannot be shown, a number that is no finite
+        number, or a whole number of more than 18 digits.
     """
     try:
         text = body.decode("utf-8")
     except UnicodeDecodeError as error:
         msg = f"Byte {error.start} is not UTF-8. Save the text as UTF-8 and send it again."
         raise NotReadable(msg) from error
+    if text.startswith("\N{ZERO WIDTH NO-BREAK SPACE}"):
+        msg = "The text begins with a byte order mark. Save it as UTF-8 without one."
+        raise NotReadable(msg)
     _refuse_deep(text)
     try:
         return json.loads(
@@ -62,6 +66,9 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     for key, value in pairs:
         if key in made:
             msg = f"The key {key[:40]!r} stands twice in one object. Keep one of them."
+            raise NotReadable(msg)
+        if not key.isprintable():  # it would be told back in a pointer, and stored
+            msg = f"The key {key[:40]!r} holds a character that cannot be shown. Remove it."
             raise NotReadable(msg)
         made[key] = value
     return made

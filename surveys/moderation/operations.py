@@ -142,12 +142,20 @@ def appeal(*, visit: Visit, text: str, at: datetime) -> Appeal:
 def approve_note(*, visit: Visit, reviewer: Reviewer, at: datetime) -> None:
     """Let a visit's note be published from the next release on.
 
+    ``visit`` is as the reviewer read it: a note sent by a later correction is another note.
+
     Raises
     ------
     NotAllowed
         If the reviewer may not decide on this visit.
+    StaleDecision
+        If the visit was corrected since it was read.
     """
+    read_revision = visit.revision
+    visit = Visit.objects.select_for_update().get(pk=visit.pk)
     _require_allowed(visit, reviewer)
+    if visit.revision != read_revision:
+        raise StaleDecision(visit.revision, visit.state)
     visit.note_approved = True
     visit.save(update_fields=["note_approved"])
     record(

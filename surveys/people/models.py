@@ -134,6 +134,9 @@ class Consent(models.Model):
             models.CheckConstraint(
                 condition=Q(purpose__in=ConsentPurpose.values), name="consent_purpose_known"
             ),
+            models.CheckConstraint(
+                condition=Q(given_by__in=ConsentGiver.values), name="consent_giver_known"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -105,7 +105,9 @@ class Pit(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(latitude__isnull=True, longitude__isnull=True)
-                | Q(latitude__gte=-90, latitude__lte=90, longitude__gte=-180, longitude__lte=180),
+                # said in so many words, for a comparison with null lets a row pass
+                | Q(latitude__isnull=False, longitude__isnull=False)
+                & Q(latitude__gte=-90, latitude__lte=90, longitude__gte=-180, longitude__lte=180),
                 name="pit_position_whole_and_on_the_globe",
             ),
             models.CheckConstraint(
@@ -226,6 +228,9 @@ class SoilObservation(models.Model):
                 condition=(Q(state=CountState.COUNTED) & ~Q(value=""))
                 | Q(state__in=[CountState.NOT_LOOKED_FOR, CountState.NOT_ENTERED], value=""),
                 name="soil_value_with_state",
+            ),
+            models.CheckConstraint(
+                condition=Q(name__in=SoilProperty.values), name="soil_property_known"
             ),
         ]
 

@@ -82,7 +82,7 @@ def _earlier_totals(facts: VisitFacts, protocol: Protocol) -> tuple[int, ...]:
             visit__visited_on__month__in=_season(facts.visited_on.month),
             habitat__in={pit.habitat for pit in facts.pits},
         )
-        .exclude(visit__client_ref=facts.client_ref)
+        .exclude(visit__client_ref=facts.client_ref, visit__group__code=facts.group_code)
         .annotate(found=Sum("phases__counts__number"))
         .filter(found__isnull=False)
         .order_by("-id")

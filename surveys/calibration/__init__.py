@@ -1,0 +1,1 @@
+"""Quality of the measuring: trials of observers, and how reliable a recorder's pits were."""

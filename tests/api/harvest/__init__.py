@@ -1,0 +1,1 @@
+"""Releases, changes and files."""

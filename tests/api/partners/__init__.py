@@ -1,0 +1,1 @@
+"""What a group may do with its token."""

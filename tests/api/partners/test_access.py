@@ -1,0 +1,272 @@
+"""Who may do what: each address against each kind of caller."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.utils import timezone
+
+from surveys.people.models import AccessToken, Group
+from surveys.people.operations import revoke_token
+from tests.api.holders import (
+    ALL_OF_A_GROUP,
+    SUBMISSIONS,
+    VISITS,
+    holder_of,
+    partner,
+    sent_visit,
+    visit_of,
+)
+from tests.factories.private import GroupFactory, ReviewerFactory
+from tests.journeys.actors import Actor
+
+REF = "QVD-S01"
+PARTICIPANT = {
+    "household": "house-7",
+    "consent_to_publish": {"decision": "given", "given_by": "self", "statement_version": "2"},
+}
+
+
+@dataclass(frozen=True)
+class Door:
+    """An address, its method, the scope that it needs, and a body that it takes."""
+
+    method: str
+    address: str
+    scope: str
+    body: Any = None
+
+
+PARTNER_DOORS = [
+    Door("get", "/api/v1/partner/me", "read"),
+    Door("get", SUBMISSIONS, "read"),
+    Door("post", SUBMISSIONS, "submit", {"visits": [visit_of(2)]}),
+    Door("get", f"{SUBMISSIONS}/SUBMISSION", "read"),
+    Door("get", "/api/v1/partner/protocols", "read"),
+    Door("get", VISITS, "read"),
+    Door("get", f"{VISITS}/{REF}", "read"),
+    Door("get", f"{VISITS}/{REF}/result", "read"),
+    Door("put", f"{VISITS}/{REF}", "submit", visit_of(1, people_digging=3)),
+    Door("post", f"{VISITS}/{REF}/withdrawal", "withdraw", {"reason_class": "sender_error"}),
+    Door("post", f"{VISITS}/{REF}/appeal", "submit", {"text": "Please look again."}),
+    Door("get", "/api/v1/partner/participants/QVD-07", "read"),
+    Door("put", "/api/v1/partner/participants/QVD-08", "submit", PARTICIPANT),
+    Door(
+        "post",
+        "/api/v1/partner/participants/QVD-07/withdrawal",
+        "withdraw",
+        {"reason_class": "consent_withdrawn"},
+    ),
+]
+# What a group's own records stand behind: another group must not learn that they are there.
+OWNED = [
+    door
+    for door in PARTNER_DOORS
+    if "SUBMISSION" in door.address or REF in door.address or "/QVD-07" in door.address
+]
+REVIEW_DOORS = [
+    Door("get", "/api/v1/review/waiting", "review"),
+    Door("get", "/api/v1/review/reasons", "review"),
+    Door(
+        "post",
+        f"/api/v1/review/visits/QVD/{REF}/decision",
+        "review",
+        {"decision": "accepted", "revision": 1},
+    ),
+    Door("post", "/api/v1/review/releases", "steward"),
+]
+EVERY_DOOR = PARTNER_DOORS + REVIEW_DOORS
+
+pytestmark = pytest.mark.django_db
+
+
+def name_of(door: Door) -> str:
+    return f"{door.method} {door.address}"
+
+
+def knock(caller: Actor, door: Door, submission: str = "", **headers: str) -> Any:
+    address = door.address.replace("SUBMISSION", submission or str(uuid4()))
+    if door.method == "get":
+        return caller.get(address, **headers)
+    headers = {"If-Match": '"revision-1"'} | headers if door.method == "put" else headers
+    return getattr(caller, door.method)(address, door.body, **headers)
+
+
+@pytest.fixture
+def group(db: None) -> Group:  # noqa: ARG001 -- the database is needed
+    """Return a group that sent one visit."""
+    made, caller = partner()
+    sent_visit(caller, visit_of(1))
+    return made
+
+
+def submission_of(group: Group) -> str:
+    return str(group.submissions.order_by("id")[0].public_key)
+
+
+@pytest.mark.usefixtures("group")
+@pytest.mark.parametrize("door", EVERY_DOOR, ids=name_of)
+def test_nobody_is_asked_for_a_token(door: Door) -> None:
+    answer = knock(Actor(), door)
+
+    assert answer.status_code == 401
+    assert answer.headers["WWW-Authenticate"] == 'Bearer realm="drilosphere"'
+    assert answer.headers["Cache-Control"] == "private, no-store"
+
+
+@pytest.mark.parametrize("door", EVERY_DOOR, ids=name_of)
+def test_token_not_in_force_is_refused_in_the_same_words(group: Group, door: Door) -> None:
+    revoked = holder_of(group, *ALL_OF_A_GROUP)
+    revoke_token(token=AccessToken.objects.order_by("-id")[0], at=timezone.now())
+    expired = holder_of(group, *ALL_OF_A_GROUP, lifetime_days=9)
+
+    documents = []
+    for caller in (Actor("garbage"), Actor("dri000000_" + "A" * 43), expired, revoked):
+        answer = knock(caller, door)
+        assert answer.status_code == 401
+        assert answer.headers["WWW-Authenticate"] == 'Bearer realm="drilosphere"'
+        documents.append(answer.json() | {"instance": ""})
+
+    assert documents == [documents[0]] * 4
+
+
+@pytest.mark.parametrize(
+    "header", ["Basic dXNlcjpwYXNz", "Bearer", "Bearer ", "Token abc", "bearer\tabc", "Bearer é"]
+)
+def test_header_without_a_known_token_is_refused(group: Group, header: str) -> None:
+    del group
+
+    answer = Actor().get("/api/v1/partner/me", Authorization=header)
+
+    assert answer.status_code == 401
+
+
+def test_token_in_the_address_is_not_read(group: Group) -> None:
+    caller = holder_of(group, "read")
+    secret = caller.headers["Authorization"].removeprefix("Bearer ")
+
+    for name in ("token", "access_token", "Authorization"):
+        assert Actor().get(f"/api/v1/partner/me?{name}={secret}").status_code == 401
+
+
+@pytest.mark.parametrize("door", PARTNER_DOORS, ids=name_of)
+def test_token_needs_the_scope_of_the_door(group: Group, door: Door) -> None:
+    others = [scope for scope in AccessToken.SCOPES if scope != door.scope]
+    submission = submission_of(group)
+
+    answer = knock(holder_of(group, *others), door, submission)
+
+    assert answer.status_code == 403
+    assert answer.json()["type"].endswith("/problems/scope-missing")
+    assert knock(holder_of(group, door.scope), door, submission).status_code in {200, 409}
+
+
+@pytest.mark.parametrize("door", REVIEW_DOORS, ids=name_of)
+def test_reviewer_token_needs_the_scope_of_the_door(group: Group, door: Door) -> None:
+    del group
+    reviewer = ReviewerFactory.create(is_steward=True)
+    others = [scope for scope in AccessToken.SCOPES if scope != door.scope]
+
+    answer = knock(holder_of(reviewer, *others), door)
+
+    assert answer.status_code == 403
+    assert answer.json()["type"].endswith("/problems/scope-missing")
+    assert knock(holder_of(reviewer, door.scope), door).status_code in {200, 201}
+
+
+@pytest.mark.parametrize("door", PARTNER_DOORS, ids=name_of)
+def test_reviewer_is_refused_on_the_partner_face(group: Group, door: Door) -> None:
+    reviewer = holder_of(ReviewerFactory.create(is_steward=True), *AccessToken.SCOPES)
+
+    answer = knock(reviewer, door, submission_of(group))
+
+    assert answer.status_code == 403
+    assert answer.json()["detail"] == "This address is for a group's token."
+
+
+@pytest.mark.parametrize("door", REVIEW_DOORS, ids=name_of)
+def test_group_is_refused_on_the_review_face(group: Group, door: Door) -> None:
+    answer = knock(holder_of(group, *AccessToken.SCOPES), door)
+
+    assert answer.status_code == 403
+    assert answer.json()["detail"] == "This address is for a reviewer's token."
+
+
+@pytest.mark.parametrize("door", OWNED, ids=name_of)
+def test_record_of_another_group_is_as_unknown_as_none(group: Group, door: Door) -> None:
+    stranger = holder_of(GroupFactory.create(code="OTHER"), *ALL_OF_A_GROUP)
+    submission = submission_of(group)
+    unknown = Door(
+        door.method,
+        door.address.replace(REF, "QVD-S99").replace("/QVD-07", "/QVD-99"),
+        door.scope,
+        door.body,
+    )
+
+    theirs = knock(stranger, door, submission)
+    none = knock(stranger, unknown)
+
+    assert theirs.status_code == none.status_code == 404
+    assert theirs.json() | {"instance": ""} == none.json() | {"instance": ""}
+    assert len(theirs.content) == len(none.content)
+    assert dict(theirs.headers) == dict(none.headers)
+
+
+def test_lists_hold_own_records_only(group: Group) -> None:
+    stranger_group = GroupFactory.create(code="OTHER")
+    stranger = holder_of(stranger_group, *ALL_OF_A_GROUP)
+
+    assert stranger.get(SUBMISSIONS).json()["data"] == []
+    assert stranger.get(VISITS).json()["data"] == []
+    before = stranger.get(f"{SUBMISSIONS}?before={submission_of(group)}")
+    assert before.status_code == 404
+
+
+def test_same_references_in_two_groups_do_not_meet(group: Group) -> None:
+    del group
+    _, other = partner("OTHER")
+
+    sent_visit(other, visit_of(1, people_digging=9))
+
+    assert other.get(f"{VISITS}/{REF}").status_code == 200
+
+
+@pytest.mark.parametrize("door", EVERY_DOOR, ids=name_of)
+def test_every_answer_is_private(group: Group, door: Door) -> None:
+    for caller in (holder_of(group, *ALL_OF_A_GROUP), Actor()):
+        answer = knock(caller, door, submission_of(group))
+        assert answer.headers["Cache-Control"] == "private, no-store"
+
+
+@pytest.mark.parametrize("door", EVERY_DOOR, ids=name_of)
+def test_method_that_is_not_there_is_405_for_a_token_and_401_without(
+    group: Group, door: Door
+) -> None:
+    holder = group if door in PARTNER_DOORS else ReviewerFactory.create()
+    address = door.address.replace("SUBMISSION", str(uuid4()))
+
+    answer = holder_of(holder, "read", "review").client.patch(
+        address, headers=holder_of(holder, "read", "review").headers
+    )
+
+    assert answer.status_code == 405
+    assert door.method.upper() in answer.headers["Allow"]
+    assert Actor().client.patch(address).status_code == 401
+
+
+def test_use_of_a_token_is_noted(group: Group) -> None:
+    caller = holder_of(group, "read")
+
+    first = caller.get("/api/v1/partner/me").json()
+    second = caller.get("/api/v1/partner/me").json()
+
+    assert first["group"] == "QVD"
+    assert first["token"]["scopes"] == ["read"]
+    assert first["last_used_at"] is None
+    assert second["last_used_at"] is not None
+    last = AccessToken.objects.order_by("-id")[0]
+    assert last.last_used_at is not None
+    assert timezone.now() - last.last_used_at < timedelta(minutes=1)
+    assert "sha256" not in str(second)

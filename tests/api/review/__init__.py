@@ -1,0 +1,1 @@
+"""What reviewers and stewards may do."""

@@ -1,0 +1,1 @@
+"""What strings could smuggle past the import contracts."""

@@ -1,0 +1,164 @@
+"""Every address of the site: to which face it belongs, and examples of the open ones.
+
+A new address must be listed here before the tests let it in.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import URLPattern, URLResolver, get_resolver
+
+UNKNOWN = "7f3c2f4e-6a5e-4a5e-9d0a-0a4f6d9e1b11"
+
+
+@dataclass(frozen=True)
+class Door:
+    """The face of an address, and examples with places for ids."""
+
+    face: str
+    examples: tuple[str, ...] = ()
+
+
+def _collection(name: str) -> tuple[str, ...]:
+    base = f"/api/v1/{name}"
+    return (
+        f"{base}?limit=3",
+        f"{base}?f=csv&release=1",
+        f"{base}?habitat=lawn&sort=-sampled_on&bbox=-1,52,0,53&group_code=QVD&site_id={{site}}",
+        f"{base}?latitude=1",
+        f"{base}?cursor=garbage",
+        f"{base}?release=99",
+        f"{base}?site__owner__name=x",
+    )
+
+
+def _record(name: str, kind: str) -> tuple[str, ...]:
+    base = f"/api/v1/{name}"
+    return (
+        f"{base}/{{{kind}}}",
+        f"{base}/{{{kind}}}?release=2",
+        f"{base}/{UNKNOWN}",
+        f"{base}/{{gone}}",
+    )
+
+
+_SIDES = "by=habitat&first=lawn&second=flower bed"
+_CONTRAST = (f"?{_SIDES}", f"?{_SIDES}&f=csv", "", "?by=household")
+DOORS: dict[str, Door] = {
+    "": Door("page", ("/",)),
+    "docs": Door("page", ("/docs", "/docs?script=")),
+    "releases/<int:number>": Door("page", ("/releases/1", "/releases/2", "/releases/99")),
+    "protocols/<str:key>/<str:version>": Door(
+        "page", ("/protocols/contrast-pit/2", "/protocols/contrast-pit/9")
+    ),
+    "dataset": Door("page", ("/dataset",)),
+    "terms": Door("page", ("/terms",)),
+    "changes": Door("page", ("/changes",)),
+    "problems/<str:code>": Door(
+        "page", ("/problems/gone", "/problems/count-out-of-range", "/problems/nothing")
+    ),
+    "api/v1": Door("open", ("/api/v1", "/api/v1?colour=red")),
+    "api/v1/openapi.json": Door("open", ("/api/v1/openapi.json",)),
+    "api/v1/visits": Door("open", _collection("visits")),
+    "api/v1/visits/<uuid:record_id>": Door("open", _record("visits", "visit")),
+    "api/v1/pits": Door("open", _collection("pits")),
+    "api/v1/pits/<uuid:record_id>": Door("open", _record("pits", "pit")),
+    "api/v1/counts": Door("open", _collection("counts")),
+    "api/v1/counts/<uuid:record_id>": Door("open", _record("counts", "count")),
+    "api/v1/occurrences": Door("open", _collection("occurrences")),
+    "api/v1/summary": Door(
+        "open",
+        (
+            "/api/v1/summary?by=habitat,season,cell",
+            "/api/v1/summary?by=month&f=csv",
+            "/api/v1/summary?by=household",
+        ),
+    ),
+    "api/v1/comparison": Door("open", tuple(f"/api/v1/comparison{q}" for q in _CONTRAST)),
+    "api/v1/planning/power": Door("open", tuple(f"/api/v1/planning/power{q}" for q in _CONTRAST)),
+    "api/v1/planning/where": Door(
+        "open", ("/api/v1/planning/where", "/api/v1/planning/where?near=52,-1")
+    ),
+    "api/v1/fields": Door("open", ("/api/v1/fields",)),
+    "api/v1/fields/<str:name>": Door("open", ("/api/v1/fields/cell", "/api/v1/fields/owner")),
+    "api/v1/vocabularies/<str:name>": Door(
+        "open", ("/api/v1/vocabularies/habitat", "/api/v1/vocabularies/owners")
+    ),
+    "api/v1/groups": Door("open", ("/api/v1/groups", "/api/v1/groups?release=1")),
+    "api/v1/status": Door("open", ("/api/v1/status",)),
+    "api/v1/releases": Door("harvest", ("/api/v1/releases",)),
+    "api/v1/releases/<int:number>": Door(
+        "harvest", ("/api/v1/releases/1", "/api/v1/releases/2", "/api/v1/releases/99")
+    ),
+    "api/v1/releases/<int:number>/changes": Door(
+        "harvest", ("/api/v1/releases/1/changes", "/api/v1/releases/2/changes")
+    ),
+    "files/<int:release>/<int:build>/<str:name>": Door(
+        "harvest",
+        (
+            "/files/2/2/archive.zip",
+            "/files/2/2/counts.csv",
+            "/files/1/1/archive.zip",
+            "/files/1/1/nothing",
+        ),
+    ),
+    "id/<str:kind>/<uuid:record_id>": Door(
+        "harvest",
+        (
+            "/id/visit/{visit}",
+            "/id/pit/{pit}",
+            "/id/occurrence/{count}",
+            "/id/site/{site}",
+            "/id/phase/{phase}",
+            "/id/visit/{gone}",
+            f"/id/visit/{UNKNOWN}",
+            f"/id/household/{UNKNOWN}",
+        ),
+    ),
+    "api/v1/partner/me": Door("partner"),
+    "api/v1/partner/submissions": Door("partner"),
+    "api/v1/partner/submissions/<uuid:key>": Door("partner"),
+    "api/v1/partner/protocols": Door("partner"),
+    "api/v1/partner/visits": Door("partner"),
+    "api/v1/partner/visits/<str:client_ref>": Door("partner"),
+    "api/v1/partner/visits/<str:client_ref>/withdrawal": Door("partner"),
+    "api/v1/partner/visits/<str:client_ref>/appeal": Door("partner"),
+    "api/v1/partner/visits/<str:client_ref>/result": Door("partner"),
+    "api/v1/partner/participants/<str:code>": Door("partner"),
+    "api/v1/partner/participants/<str:code>/withdrawal": Door("partner"),
+    "api/v1/review/waiting": Door("review"),
+    "api/v1/review/reasons": Door("review"),
+    "api/v1/review/visits/<str:group_code>/<str:client_ref>/decision": Door("review"),
+    "api/v1/review/releases": Door("review"),
+}
+PUBLIC_FACES = ("page", "open", "harvest")
+
+
+def routes() -> Iterator[tuple[str, URLPattern]]:
+    """Yield every address of the site as it is written, with its view."""
+    yield from _below(get_resolver(), "")
+
+
+def _below(resolver: URLResolver, prefix: str) -> Iterator[tuple[str, URLPattern]]:
+    for entry in resolver.url_patterns:
+        route = prefix + str(entry.pattern)
+        if isinstance(entry, URLResolver):
+            yield from _below(entry, route)
+        else:
+            yield route, entry
+
+
+def view_class(entry: URLPattern) -> Any:
+    """Return the class behind an address, or nothing for a plain function."""
+    return getattr(entry.callback, "cls", None)
+
+
+def public_addresses(ids: dict[str, str]) -> list[str]:
+    """Return every example of a public face, with these ids in their places."""
+    return [
+        example.format(**ids)
+        for door in DOORS.values()
+        if door.face in PUBLIC_FACES
+        for example in door.examples
+    ]

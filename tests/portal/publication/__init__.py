@@ -1,0 +1,1 @@
+"""From private visits to published rows and back out."""

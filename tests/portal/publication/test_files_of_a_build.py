@@ -1,0 +1,104 @@
+"""Every file of a build: written, served, retired together."""
+
+import hashlib
+import io
+from datetime import UTC, datetime
+from typing import Any
+
+import pyarrow.parquet as pq
+import pytest
+
+from portal.archive.release_files import FILE_KINDS, PARQUET_TYPE
+from portal.publication.files import build_files, retire_files
+from portal.records.models import Release
+from tests.factories.published import SmallRelease, small_release
+from tests.journeys.actors import Actor
+
+pytestmark = pytest.mark.django_db
+
+AT = datetime(2025, 7, 1, 9, tzinfo=UTC)
+NAMES = [
+    "archive.zip",
+    "visits.parquet",
+    "pits.parquet",
+    "counts.parquet",
+    "visits.csv",
+    "pits.csv",
+    "counts.csv",
+]
+
+
+@pytest.fixture
+def small() -> SmallRelease:
+    made = small_release()
+    build_files(made.release, at=AT)
+    return made
+
+
+def addresses(release: Release) -> list[str]:
+    """Return the addresses of all files of a release, the newest build first."""
+    files = Actor().get(f"/api/v1/releases/{release.number}").json()["files"]
+    return [file["href"] for file in files]
+
+
+def fetch(address: str) -> tuple[Any, bytes]:
+    """Return an answer and all its bytes."""
+    answer = Actor().get(address)
+    content = b"".join(answer.streaming_content) if answer.streaming else answer.content
+    answer.close()
+    return answer, content
+
+
+def test_build_has_every_file_under_one_number(small: SmallRelease) -> None:
+    again = build_files(small.release, at=AT)
+
+    assert [kind.name for kind in FILE_KINDS] == NAMES
+    assert [(file.build, file.name) for file in again] == [(2, name) for name in NAMES]
+    assert small.release.files.filter(build=1).count() == len(NAMES)
+
+
+def test_each_file_is_served_with_its_type_size_and_checksum(small: SmallRelease) -> None:
+    for file in small.release.files.all():
+        answer, content = fetch(f"/files/1/1/{file.name}")
+
+        assert answer.headers["Content-Type"] == file.media_type
+        assert answer.headers["Content-Length"] == str(len(content)) == str(file.size_bytes)
+        assert hashlib.sha256(content).hexdigest() == file.sha256
+
+
+def test_served_parquet_is_readable_and_says_its_rows(small: SmallRelease) -> None:
+    file = small.release.files.get(name="counts.parquet")
+
+    table = pq.read_table(io.BytesIO(fetch("/files/1/1/counts.parquet")[1]))
+
+    assert file.media_type == PARQUET_TYPE
+    assert file.rows == {"counts": table.num_rows} == {"counts": len(small.counts)}
+
+
+def test_a_retired_build_is_gone_with_all_its_files(small: SmallRelease) -> None:
+    old = addresses(small.release)
+
+    retire_files(small.release, at=AT)
+    build_files(small.release, at=AT)
+
+    assert {fetch(address)[0].status_code for address in old} == {410}
+    assert len(addresses(small.release)) == 2 * len(NAMES)
+    assert {fetch(f"/files/1/2/{name}")[0].status_code for name in NAMES} == {200}
+
+
+def test_the_release_page_lists_the_files_that_stand(small: SmallRelease) -> None:
+    retire_files(small.release, at=AT)
+    assert "being rebuilt" in Actor().get("/releases/1").content.decode()
+
+    build_files(small.release, at=AT)
+
+    page = Actor().get("/releases/1").content.decode()
+    assert [name for name in NAMES if f'href="/files/1/2/{name}"' in page] == NAMES
+    assert "/files/1/1/" not in page
+    assert "Counts as Parquet" in page
+
+
+def test_the_home_page_leads_to_the_archive(small: SmallRelease) -> None:
+    build_files(small.release, at=AT)
+
+    assert 'href="/files/1/2/archive.zip"' in Actor().get("/").content.decode()

@@ -1,0 +1,98 @@
+"""Row versions: written where something changed, closed where something left."""
+
+from typing import Any
+from uuid import uuid4
+
+import pytest
+
+from portal.publication.versions import VersionWriter, unhide
+from portal.records.models import PublishedVisit
+from tests.factories.published import PublishedVisitFactory, ReleaseFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def columns_of(row: PublishedVisit) -> dict[str, Any]:
+    return {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields}
+
+
+def write(number: int, *rows: dict[str, Any]) -> None:
+    writer = VersionWriter(PublishedVisit, ReleaseFactory.create(number=number))
+    for row in rows:
+        writer.take(row)
+    writer.write()
+
+
+def test_row_that_did_not_change_is_left_alone() -> None:
+    row = PublishedVisitFactory.create()
+
+    write(2, columns_of(row))
+
+    assert PublishedVisit.objects.get().row == row.row
+    assert PublishedVisit.objects.get().until_release is None
+
+
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("people_digging", 9),
+        ("people_digging", None),
+        ("remarks", "new"),
+        ("cell", "root"),
+        ("habitats", ["lawn"]),
+        ("latitude", 52.875),
+        ("paired", False),
+    ],
+)
+def test_row_with_another_value_is_closed_and_opened_anew(column: str, value: Any) -> None:
+    row = PublishedVisitFactory.create()
+
+    write(2, columns_of(row) | {column: value})
+
+    old, new = PublishedVisit.objects.order_by("row")
+    assert (old.until_release, getattr(old, column)) == (2, getattr(row, column))
+    assert (new.since_release, new.until_release, getattr(new, column)) == (2, None, value)
+    assert old.id == new.id
+
+
+def test_row_that_is_not_taken_again_is_closed() -> None:
+    PublishedVisitFactory.create()
+
+    write(2)
+
+    assert PublishedVisit.objects.get().until_release == 2
+
+
+def test_row_that_left_and_came_back_has_two_lives() -> None:
+    row = PublishedVisitFactory.create(until_release=2)
+
+    write(3, columns_of(row))
+
+    lives = PublishedVisit.objects.order_by("row").values_list("since_release", "until_release")
+    assert list(lives) == [(1, 2), (3, None)]
+
+
+@pytest.mark.parametrize(
+    "missing", [field.attname for field in PublishedVisit._meta.concrete_fields]
+)
+def test_every_public_column_must_be_given(missing: str) -> None:
+    row = columns_of(PublishedVisitFactory.build())
+    del row[missing]
+    bookkeeping = {"row", "since_release", "until_release", "hidden", "modified_at"}
+
+    if missing in bookkeeping:
+        write(1, row)
+        assert PublishedVisit.objects.count() == 1
+    else:
+        with pytest.raises(KeyError, match=missing):
+            write(1, row)
+
+
+def test_rows_come_back_with_the_first_release_that_they_stood_in() -> None:
+    old = PublishedVisitFactory.create(hidden=True, since_release=2)
+    PublishedVisitFactory.create(hidden=True, since_release=1)
+
+    assert unhide(PublishedVisit, [old.site_id]) == 2
+    assert unhide(PublishedVisit, [old.site_id, uuid4()]) is None
+
+    assert PublishedVisit.objects.filter(hidden=True).count() == 1

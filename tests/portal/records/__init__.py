@@ -1,0 +1,1 @@
+"""Published rows: dictionary, queries, summaries."""
