@@ -57,6 +57,7 @@ def _root_links() -> list[dict[str, str]]:
         "describedby": "/api/v1/fields",
         "releases": "/api/v1/releases",
         "summary": "/api/v1/summary",
+        "planning": "/api/v1/planning/where",
         **{name: f"/api/v1/{name}" for name in ("visits", "pits", "counts", "occurrences")},
     }
     return [{"rel": name, "href": address(path)} for name, path in relations.items()]

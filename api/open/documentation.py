@@ -20,6 +20,7 @@ _TYPES: dict[str, dict[str, Any]] = {
     "number": {"type": "number"},
     "yes/no": {"type": "boolean"},
     "date": {"type": "string", "pattern": r"^\d{4}-\d{2}(-\d{2})?$"},
+    "day": {"type": "string", "format": "date"},
 }
 META: dict[str, Any] = {
     "type": "object",

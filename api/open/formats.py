@@ -10,6 +10,7 @@ from rest_framework.request import Request
 
 from api.errors import Problem
 from api.parameters import refuse
+from portal.archive.cells import csv_cell
 
 JSON = "application/json"
 CSV = "text/csv; charset=utf-8; header=present"
@@ -65,20 +66,10 @@ def as_csv(
     writer = csv.writer(target)
     writer.writerow(names)
     for row in rows:
-        cells = [_cell(row[name]) for name in names]
+        cells = [csv_cell(row[name]) for name in names]
         writer.writerow([_tamed(cell) for cell in cells] if for_spreadsheets else cells)
     text = target.getvalue()
     return text.encode("utf-8-sig" if for_spreadsheets else "utf-8")
-
-
-def _cell(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, list):
-        return "|".join(str(part) for part in value)
-    return str(value)
 
 
 def _tamed(cell: str) -> str:

@@ -110,7 +110,7 @@ def read_query(parameters: QueryDict, collection: str, fields: Sequence[str]) ->
         fields=_fields(parameters.get("fields"), fields),
         sort=sort,
         order=_order(sort, collection),
-        limit=_limit(parameters.get("limit")),
+        limit=read_limit(parameters),
         cursor=parameters.get("cursor"),
         with_count=_choice(parameters, "count", {"exact": True, "none": False}),
         for_spreadsheets=_choice(parameters, "bom", {"false": False, "true": True}),
@@ -193,7 +193,15 @@ def _order(text: str, collection: str) -> Order:
     return Order(base.column, descending=text.startswith("-"), nullable=base.nullable)
 
 
-def _limit(text: str | None) -> int:
+def read_limit(parameters: QueryDict) -> int:
+    """Return how many rows are wanted; more than the most is lowered to it.
+
+    Raises
+    ------
+    Problem
+        If it is no whole number from 1.
+    """
+    text = parameters.get("limit")
     if text is None:
         return DEFAULT_LIMIT
     if not (text.isascii() and text.isdigit()) or int(text[:MAX_DIGITS]) < 1:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from api.open import about, summary, views
+from api.open import about, comparison, planning, summary, views
 
 urlpatterns = [
     path("", about.RootView.as_view()),
@@ -14,6 +14,9 @@ urlpatterns = [
     path("/counts/<uuid:record_id>", views.CountView.as_view()),
     path("/occurrences", views.OccurrencesView.as_view()),
     path("/summary", summary.SummaryView.as_view()),
+    path("/comparison", comparison.ComparisonView.as_view()),
+    path("/planning/power", planning.PowerView.as_view()),
+    path("/planning/where", planning.WhereView.as_view()),
     path("/fields", about.FieldsView.as_view()),
     path("/fields/<str:name>", about.FieldView.as_view()),
     path("/vocabularies/<str:name>", about.VocabularyView.as_view()),

@@ -60,7 +60,7 @@ class ParticipantView(PartnerView):
     )
     def get(self, request: Request, code: str) -> Response:
         """Answer a participant."""
-        return Response(_shape(_participant(self.group_of(request), code)))
+        return Response(_shape(participant_of(self.group_of(request), code)))
 
     @extend_schema(
         operation_id="register_participant",
@@ -126,7 +126,7 @@ class ParticipantWithdrawalView(PartnerView):
     )
     def post(self, request: Request, code: str) -> Response:
         """Withdraw a participant's records from every release."""
-        participant = _participant(self.group_of(request), code)
+        participant = participant_of(self.group_of(request), code)
         withdrawn = withdraw_participant(
             participant=participant,
             reason_class=read_reason_class(request),
@@ -136,7 +136,14 @@ class ParticipantWithdrawalView(PartnerView):
         return Response(_shape(participant) | {"public_records_withdrawn": withdrawn})
 
 
-def _participant(group: Group, code: str) -> Participant:
+def participant_of(group: Group, code: str) -> Participant:
+    """Return one of the group's own participants.
+
+    Raises
+    ------
+    Problem
+        If the group has no such participant; another group's is as unknown as none.
+    """
     participant = group.participants.filter(code=code).first()
     if participant is None:
         unknown = "not-found"

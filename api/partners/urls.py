@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from api.partners import participants, views
+from api.partners import participants, reliability, results, views
 
 urlpatterns = [
     path("me", views.MeView.as_view()),
@@ -13,6 +13,8 @@ urlpatterns = [
     path("visits/<str:client_ref>", views.VisitView.as_view()),
     path("visits/<str:client_ref>/withdrawal", views.WithdrawalView.as_view()),
     path("visits/<str:client_ref>/appeal", views.AppealView.as_view()),
+    path("visits/<str:client_ref>/result", results.ResultView.as_view()),
     path("participants/<str:code>", participants.ParticipantView.as_view()),
     path("participants/<str:code>/withdrawal", participants.ParticipantWithdrawalView.as_view()),
+    path("participants/<str:code>/reliability", reliability.ReliabilityView.as_view()),
 ]

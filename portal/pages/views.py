@@ -1,9 +1,11 @@
 """Public pages; they read published tables only."""
 
 from django.conf import settings
+from django.db.models import Max
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
+from portal.archive.release_files import ARCHIVE, LABELS
 from portal.pages.examples import examples
 from portal.records.models import Release
 from portal.records.queries import build_of, current_release, rows_of
@@ -41,7 +43,7 @@ def release(request: HttpRequest, number: int) -> HttpResponse:
         "release": found,
         "build": build_of(found),
         "rows": rows_of(number),
-        "file": _archive(found),
+        "files": _files(found),
         "protocols": _protocols(found),
         "releases": Release.objects.order_by("-number"),
         **_site(),
@@ -97,8 +99,19 @@ def _site() -> dict[str, object]:
     return {"dataset": settings.DATASET, "public_url": settings.PUBLIC_URL}
 
 
+def _files(release: Release) -> list[dict[str, object]]:
+    """Return the files of the newest build that stands, the archive first."""
+    standing = release.files.filter(gone_at__isnull=True)
+    newest = standing.aggregate(build=Max("build"))["build"]
+    by_name = {file.name: file for file in standing.filter(build=newest)}
+    return [
+        {"label": label, "file": by_name[name]} for name, label in LABELS.items() if name in by_name
+    ]
+
+
 def _archive(release: Release) -> object:
-    return release.files.filter(gone_at__isnull=True).order_by("-build").first()
+    standing = release.files.filter(gone_at__isnull=True, name=ARCHIVE)
+    return standing.order_by("-build").first()
 
 
 def _protocols(release: Release) -> list[dict[str, str]]:

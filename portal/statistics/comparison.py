@@ -21,6 +21,7 @@ PAIRED = "Mantel-Haenszel rate ratio, fixed visit effects, jackknife over visits
 UNPAIRED = "negative binomial rate ratio, log area offset, shared dispersion, Student t"
 TWO_PITS = "rate ratio of two Poisson counts, exact conditional interval"
 NOT_TESTED = "not tested"
+NEGLIGIBLE = 1e-9  # of a logarithm: rounding, no difference
 
 
 def compare_paired(first: PitSample, second: PitSample) -> Finding:
@@ -177,7 +178,10 @@ def _judged(blank: Finding, log_ratio: float, error: float, *, degrees_of_freedo
     from scipy.special import stdtr, stdtrit  # noqa: PLC0415 -- kept out of the module's import
 
     reach = error * float(stdtrit(degrees_of_freedom, 1 - ALPHA / 2))
-    p_value = 2 * float(stdtr(degrees_of_freedom, -abs(log_ratio) / error)) if error else 0.0
+    if error > NEGLIGIBLE:
+        p_value = 2 * float(stdtr(degrees_of_freedom, -abs(log_ratio) / error))
+    else:  # every visit says the same: that both are equal, or that they differ
+        p_value = float(abs(log_ratio) <= NEGLIGIBLE)
     return replace(
         blank,
         outcome=Outcome.CLEAR if p_value < ALPHA else Outcome.SPANS_ONE,

@@ -73,6 +73,26 @@ def pooled_density(sample: PitSample) -> Density:
     )
 
 
+def density_sentence(name: str, density: Density) -> str:
+    """Return a density in plain words; nothing found is told as an upper limit.
+
+    Parameters
+    ----------
+    name : str
+        What the pits have in common ("lawn").
+    density : Density
+        Their density.
+    """
+    pits = f"{density.n_pits} pit{'' if density.n_pits == 1 else 's'}"
+    upper = f"{density.upper_per_m2:.0f}"
+    if density.total_count == 0:
+        return f"{name}: nothing found in {pits}; at most {upper} animals per m2 (95 % interval)."
+    return (
+        f"{name}: {density.per_m2:.0f} animals per m2 (95 % interval "
+        f"{density.lower_per_m2:.0f} to {upper}) in {pits}."
+    )
+
+
 def poisson_limits(count: int, confidence: float = CONFIDENCE) -> tuple[float, float]:
     """Return the exact two-sided limits of a Poisson mean.
 

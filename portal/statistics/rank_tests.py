@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
 MAX_EXACT_PAIRS = 25  # common practice: exact p below 26 pairs
 MAX_PERMUTATIONS = 20_000
+MAX_VALUES_AT_ONCE = 2_000_000  # 16 MB, however many pits there are
 SEED = 216  # so that the same counts always give the same p
 
 
@@ -118,6 +119,7 @@ def permutation_test(first: Sequence[float], second: Sequence[float]) -> Permuta
         difference,
         vectorized=True,
         n_resamples=MAX_PERMUTATIONS,
+        batch=max(1, MAX_VALUES_AT_ONCE // (len(first) + len(second))),
         rng=np.random.default_rng(SEED),
     )
     exact = comb(len(first) + len(second), len(first)) <= MAX_PERMUTATIONS

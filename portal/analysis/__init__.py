@@ -1,0 +1,1 @@
+"""What a release says: planned questions, their findings, tables and figures."""

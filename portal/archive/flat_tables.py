@@ -1,0 +1,128 @@
+"""A release as three flat tables, each as Parquet and as CSV, in constant memory.
+
+The columns are those of the data dictionary. A Parquet file carries unit and meaning of each
+column, and licence, citation and release of the whole; the same rows give the same bytes.
+"""
+
+import csv
+import io
+import json
+from collections.abc import Iterator
+from itertools import islice
+from typing import TYPE_CHECKING, Any, BinaryIO
+
+from portal.archive.cells import csv_cell
+from portal.archive.edition import Edition
+from portal.archive.values import instant
+from portal.records.fields import FIELDS, Field
+from portal.records.queries import TABLES
+from portal.records.summaries import comparable_kits
+
+if TYPE_CHECKING:
+    import pyarrow
+
+ROWS_AT_ONCE = 20_000
+_ORDER = {
+    "visits": ("id",),
+    "pits": ("visit_id", "id"),
+    "counts": ("visit_id", "pit_id", "phase_id", "id"),
+}
+_FETCHED_AT_ONCE = 2_000
+_COMPRESSION = "zstd"
+
+
+def write_parquet(edition: Edition, collection: str, target: BinaryIO) -> int:
+    """Write a table of a release as Parquet; return the number of its rows.
+
+    Parameters
+    ----------
+    edition : Edition
+        The release with its licence and owner.
+    collection : str
+        visits, pits or counts.
+    target : file
+        An open file that is written to.
+    """
+    # Imported here: the library is large, and only building files needs it.
+    from pyarrow import RecordBatch  # noqa: PLC0415 -- heavy import
+    from pyarrow.parquet import ParquetWriter  # noqa: PLC0415 -- heavy import
+
+    schema = table_schema(edition, collection)
+    rows, written = _rows(edition, collection), 0
+    with ParquetWriter(target, schema, compression=_COMPRESSION) as writer:
+        while batch := list(islice(rows, ROWS_AT_ONCE)):
+            writer.write_batch(RecordBatch.from_pylist(batch, schema=schema))
+            written += len(batch)
+    return written
+
+
+def write_csv(edition: Edition, collection: str, target: BinaryIO) -> int:
+    """Write a table of a release as CSV (RFC 4180, UTF-8); return the number of its rows."""
+    text = io.TextIOWrapper(target, encoding="utf-8", newline="", write_through=True)
+    writer = csv.writer(text)
+    names = [field.name for field in FIELDS[collection]]
+    writer.writerow(names)
+    written = 0
+    for row in _rows(edition, collection):
+        writer.writerow([csv_cell(row[name]) for name in names])
+        written += 1
+    text.detach()  # the caller closes the file
+    return written
+
+
+def table_schema(edition: Edition, collection: str) -> "pyarrow.Schema":
+    """Return the columns of a table with unit and meaning, and what is said of the whole."""
+    import pyarrow as pa  # noqa: PLC0415 -- heavy import
+
+    kinds = {
+        "words": pa.list_(pa.string()),
+        "whole number": pa.int64(),
+        "number": pa.float64(),
+        "yes/no": pa.bool_(),
+        "day": pa.date32(),
+    }
+    columns = [
+        pa.field(
+            field.name,
+            kinds.get(field.type, pa.string()),
+            nullable=bool(field.null_means),
+            metadata=_about_column(field),
+        )
+        for field in FIELDS[collection]
+    ]
+    return pa.schema(columns, metadata=_about_table(edition, collection))
+
+
+def _about_column(field: Field) -> dict[str, str]:
+    said = {
+        "label": field.label,
+        "description": field.definition,
+        "unit": field.unit,
+        "null_means": field.null_means,
+        "vocabulary": field.vocabulary,
+    }
+    return {name: text for name, text in said.items() if text}
+
+
+def _about_table(edition: Edition, collection: str) -> dict[str, str]:
+    release = edition.release
+    return {
+        "title": f"{release.title}: {collection}",
+        "release": str(release.number),
+        "issued_at": instant(release.issued_at),
+        "licence": edition.licence.spdx_id,
+        "licence_url": edition.licence.legal_text,
+        "citation": release.citation,
+        "rights_holder": edition.rights_holder,
+        "notice": edition.notice,
+        "comparable_kits": json.dumps(comparable_kits(release.protocols), sort_keys=True),
+    }
+
+
+def _rows(edition: Edition, collection: str) -> Iterator[dict[str, Any]]:
+    fields = FIELDS[collection]
+    ids = [field.name for field in fields if field.type == "id"]
+    rows = TABLES[collection].objects.at(edition.release.number).order_by(*_ORDER[collection])
+    names = [field.name for field in fields]
+    for row in rows.values(*names).iterator(chunk_size=_FETCHED_AT_ONCE):
+        yield row | {name: str(row[name]) for name in ids}
