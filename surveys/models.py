@@ -1,6 +1,7 @@
 """Gather the topics' models for Django; nothing is defined here."""
 
 from surveys.audit.models import AuditEntry
+from surveys.calibration.models import CalibrationLine, CalibrationTrial
 from surveys.checks.models import CheckOutcome
 from surveys.intake.models import IdempotentAnswer, Submission, SubmissionItem
 from surveys.moderation.models import Appeal, Review
@@ -13,6 +14,8 @@ __all__ = [
     "AccessToken",
     "Appeal",
     "AuditEntry",
+    "CalibrationLine",
+    "CalibrationTrial",
     "CheckOutcome",
     "Consent",
     "Count",

@@ -11,7 +11,7 @@ from api.partners.participants import participant_of
 from api.partners.reading import only_known
 from api.partners.views import PartnerView
 from api.schema import json_body, problems
-from surveys.calibration.queries import Verified, verified
+from surveys.calibration.reliability import Verified, verified
 from surveys.science.agreement import MIN_VERIFIED
 
 FOR_WHOM = (

@@ -149,6 +149,10 @@ def _version_rules(table: str) -> list[models.BaseConstraint]:
         models.CheckConstraint(
             condition=Q(latitude__isnull=True, longitude__isnull=True, uncertainty_m__isnull=True)
             | Q(
+                # said in so many words, for a comparison with null lets a row pass
+                latitude__isnull=False,
+                longitude__isnull=False,
+                uncertainty_m__isnull=False,
                 latitude__gte=-90,
                 latitude__lte=90,
                 longitude__gte=-180,

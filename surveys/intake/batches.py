@@ -12,7 +12,7 @@ from django.db import transaction
 from surveys.audit.operations import record
 from surveys.checks.operations import keep_outcomes
 from surveys.intake.checking import payload_hash, provenance, read_and_check
-from surveys.intake.faults import Fault
+from surveys.intake.faults import Fault, escape
 from surveys.intake.models import ItemOutcome, Submission, SubmissionItem
 from surveys.intake.payload import MAX_VISITS
 from surveys.intake.reading import sent_ref
@@ -127,7 +127,7 @@ def _visits(batch: Any) -> list[Any]:
         unknown = sorted(set(batch) - {"visits"})
         if unknown:
             fault = Fault(
-                pointer=f"/{unknown[0]}",
+                pointer=f"/{escape(unknown[0])}",
                 code="field-unknown",
                 severity="error",
                 message="A batch has no such field.",

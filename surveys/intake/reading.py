@@ -89,7 +89,7 @@ def _faults(error: ValidationError, raw: Any, pointer: str, record: str) -> list
         held = best.get(fault.pointer)
         if held is None or _RANK.get(fault.code, 9) < _RANK.get(held.code, 9):
             best[fault.pointer] = fault
-    with_faulty_entries = {where.rpartition("/")[0] for where in best}
+    with_faulty_entries = {where.rpartition("/")[0] for where in best if where}
     return [fault for where, fault in best.items() if where not in with_faulty_entries]
 
 

@@ -127,6 +127,7 @@ DOORS: dict[str, Door] = {
     "api/v1/partner/visits/<str:client_ref>/result": Door("partner"),
     "api/v1/partner/participants/<str:code>": Door("partner"),
     "api/v1/partner/participants/<str:code>/withdrawal": Door("partner"),
+    "api/v1/partner/participants/<str:code>/reliability": Door("partner"),
     "api/v1/review/waiting": Door("review"),
     "api/v1/review/reasons": Door("review"),
     "api/v1/review/visits/<str:group_code>/<str:client_ref>/decision": Door("review"),

@@ -10,10 +10,11 @@ import pytest
 from django.apps import apps
 from django.contrib.auth import get_user_model
 from django.db import IntegrityError, connection, models
-from factory import SubFactory
+from factory import SelfAttribute, SubFactory
 from factory.django import DjangoModelFactory
 
 from surveys import models as gathered
+from tests.factories.calibration import CalibrationLineFactory, CalibrationTrialFactory
 from tests.factories.private import (
     NOW,
     AccessTokenFactory,
@@ -46,6 +47,8 @@ FACTORIES: tuple[Factory, ...] = (
     AccessTokenFactory,
     AppealFactory,
     AuditEntryFactory,
+    CalibrationLineFactory,
+    CalibrationTrialFactory,
     CheckOutcomeFactory,
     ConsentFactory,
     CountFactory,
@@ -128,6 +131,21 @@ NEVER: tuple[tuple[str, Factory, dict[str, Any]], ...] = (
     ("soil_value_with_state", SoilObservationFactory, {"state": "not_entered"}),
     ("soil_value_with_state", SoilObservationFactory, {"state": "guessed"}),
     ("soil_property_known", SoilObservationFactory, {"name": "smell"}),
+    (
+        "trial_first_observer_with_kind",
+        CalibrationTrialFactory,
+        {"first_observer": SubFactory(ParticipantFactory)},
+    ),
+    ("trial_first_observer_with_kind", CalibrationTrialFactory, {"kind": "two_observers"}),
+    ("trial_first_observer_with_kind", CalibrationTrialFactory, {"kind": "guessed_numbers"}),
+    (
+        "trial_observers_differ",
+        CalibrationTrialFactory,
+        {"kind": "two_observers", "first_observer": SelfAttribute("observer")},
+    ),
+    ("trial_step_known", CalibrationTrialFactory, {"step": "electric_shock"}),
+    ("trial_line_words_known", CalibrationLineFactory, {"group": "swimming"}),
+    ("trial_line_words_known", CalibrationLineFactory, {"stage": "pupa"}),
     ("item_outcome_known", SubmissionItemFactory, {"outcome": "lost"}),
     ("review_decision_known", ReviewFactory, {"decision": "maybe", "reason_code": "double"}),
     ("review_reason_unless_accepted", ReviewFactory, {"decision": "declined"}),
@@ -310,6 +328,8 @@ def test_who_and_when_are_tied_together_or_named_as_exceptions() -> None:
         (AccessTokenFactory, {"prefix": "dri0a1b2c"}, "dri0a1b2c laptop"),
         (AuditEntryFactory, {"subject_key": "QVD"}, "group registered group QVD"),
         (AppealFactory, {"against__visit__client_ref": "V-1"}, "appeal on V-1"),
+        (CalibrationTrialFactory, {"client_ref": "T-1"}, "T-1"),
+        (CalibrationLineFactory, {"trial__client_ref": "T-1"}, "T-1 anecic adult"),
         (CheckOutcomeFactory, {}, "VALIDATION_COUNTS_LIKELY COMPLIANT"),
         (
             CheckOutcomeFactory,

@@ -52,6 +52,7 @@ PARTNER_DOORS = [
     Door("post", f"{VISITS}/{REF}/withdrawal", "withdraw", {"reason_class": "sender_error"}),
     Door("post", f"{VISITS}/{REF}/appeal", "submit", {"text": "Please look again."}),
     Door("get", "/api/v1/partner/participants/QVD-07", "read"),
+    Door("get", "/api/v1/partner/participants/QVD-07/reliability", "read"),
     Door("put", "/api/v1/partner/participants/QVD-08", "submit", PARTICIPANT),
     Door(
         "post",

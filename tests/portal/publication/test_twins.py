@@ -1,6 +1,7 @@
 """Two databases that differ in one private fact only must give the same public bytes."""
 
 import io
+import json
 import zipfile
 from collections.abc import Callable
 from decimal import Decimal
@@ -31,6 +32,7 @@ Answers = dict[str, tuple[int, bytes, dict[str, str]]]
 Change = Callable[[], Any]
 SCHOOL = {"place_kind": "school_ground", "latitude": "52.7412345"}
 HALVINGS = 40
+OF_THE_MOMENT = ("/docs", "/problems")  # each answer holds a new random token or number
 
 pytestmark = pytest.mark.django_db
 
@@ -74,11 +76,12 @@ def everything_public() -> Answers:
     asked += [
         f"/files/{file.release_id}/{file.build}/{file.name}" for file in ReleaseFile.objects.all()
     ]
+    asked = [address for address in asked if not address.startswith(OF_THE_MOMENT)]
     return {address: answer for address in asked if (answer := read(address))[0] < 400}
 
 
 def read(address: str) -> tuple[int, bytes, dict[str, str]]:
-    answer = Client().get(address)
+    answer: Any = Client().get(address)
     body = b"".join(answer.streaming_content) if answer.streaming else answer.content
     answer.close()
     return answer.status_code, body, dict(answer.headers)
@@ -194,7 +197,7 @@ def test_shrinking_boxes_find_the_cell_and_not_the_garden() -> None:
     plain, moved = twin(nothing, ask), twin(move_within_the_cell, ask)
 
     assert moved == plain
-    found = [answer[1].count(b'"id"') for answer in plain.values()]
+    found = [len(json.loads(answer[1])["data"]) for answer in plain.values()]
     assert found[0] > found[-1] == 0, "the point itself is in no public row"
 
 

@@ -53,11 +53,14 @@ def one_line(number: Any) -> list[Payload]:
     return [{"group": "anecic", "stage": "adult", "number": number}]
 
 
+DONE = {"yes": True, "no": False, "blank": None}
+
+
 @dataclass(frozen=True)
 class Nothing:
     """A hand sort as sent, and what becomes of a step and its line of anecic adults."""
 
-    done: bool | None
+    done: str
     number: Any  # a list for a step without lines
     state: str
     line: tuple[str, int | None]
@@ -68,28 +71,26 @@ class Nothing:
     def payload(self) -> Payload:
         """Return the visit as sent."""
         counts = [] if self.number == [] else one_line(self.number)
-        return sent_with([sorted_out(done=self.done, counts=counts)], self.protocol)
+        return sent_with([sorted_out(done=DONE[self.done], counts=counts)], self.protocol)
 
 
 NOT_SOUGHT, BLANK = (NOT_LOOKED_FOR, None), (NOT_ENTERED, None)
 DRENCH = "expellant"
-# fmt: off
 KINDS_OF_NOTHING = {
-    "three": Nothing(True, 3, "done", (COUNTED, 3)),  # noqa: FBT003 -- a column of the table
-    "zero": Nothing(True, 0, "done", (COUNTED, 0)),  # noqa: FBT003 -- as above
-    "told so": Nothing(True, NOT_LOOKED_FOR, "done", NOT_SOUGHT),  # noqa: FBT003 -- as above
-    "null": Nothing(True, None, "done", BLANK),  # noqa: FBT003 -- as above
-    "no line": Nothing(True, [], "done", BLANK),  # noqa: FBT003 -- as above
-    "not done": Nothing(False, [], "not_done", NOT_SOUGHT),  # noqa: FBT003 -- as above
-    "not done, null": Nothing(False, None, "not_done", NOT_SOUGHT),  # noqa: FBT003 -- as above
-    "unknown": Nothing(None, [], NOT_ENTERED, BLANK),
-    "unknown, null": Nothing(None, None, NOT_ENTERED, BLANK),
-    "unknown, counted": Nothing(None, 2, NOT_ENTERED, (COUNTED, 2)),
-    "unknown, told so": Nothing(None, NOT_LOOKED_FOR, NOT_ENTERED, NOT_SOUGHT),
-    "no step": Nothing(None, 2, NOT_ENTERED, BLANK, DRENCH),
-    "no such step in the kit": Nothing(None, 2, "not_done", NOT_SOUGHT, DRENCH, SCHOOL),
+    "three": Nothing("yes", 3, "done", (COUNTED, 3)),
+    "zero": Nothing("yes", 0, "done", (COUNTED, 0)),
+    "told so": Nothing("yes", NOT_LOOKED_FOR, "done", NOT_SOUGHT),
+    "null": Nothing("yes", None, "done", BLANK),
+    "no line": Nothing("yes", [], "done", BLANK),
+    "not done": Nothing("no", [], "not_done", NOT_SOUGHT),
+    "not done, null": Nothing("no", None, "not_done", NOT_SOUGHT),
+    "unknown": Nothing("blank", [], NOT_ENTERED, BLANK),
+    "unknown, null": Nothing("blank", None, NOT_ENTERED, BLANK),
+    "unknown, counted": Nothing("blank", 2, NOT_ENTERED, (COUNTED, 2)),
+    "unknown, told so": Nothing("blank", NOT_LOOKED_FOR, NOT_ENTERED, NOT_SOUGHT),
+    "no step": Nothing("blank", 2, NOT_ENTERED, BLANK, DRENCH),
+    "no such step in the kit": Nothing("blank", 2, "not_done", NOT_SOUGHT, DRENCH, SCHOOL),
 }
-# fmt: on
 each_kind = pytest.mark.parametrize("kind", KINDS_OF_NOTHING.values(), ids=KINDS_OF_NOTHING.keys())
 
 
