@@ -72,8 +72,8 @@ class Plan:
     def _visits(self) -> str:
         if self.visits_needed is None or self.visits_range is None:
             return (
-                f"{self.n_visits} paired visit{'' if self.n_visits == 1 else 's'} are too few to "
-                f"know how much they vary, at least {FEWEST[Unit.VISITS]} are needed"
+                f"{self.n_visits} paired visit{' is' if self.n_visits == 1 else 's are'} too few "
+                f"to know how much visits vary, at least {FEWEST[Unit.VISITS]} are needed"
             )
         low, high = self.visits_range
         return (

@@ -1,4 +1,8 @@
-"""Detection and agreement from trials: numbers put in or found first, and numbers observed."""
+"""Detection and agreement from trials: numbers put in or found first, and numbers observed.
+
+Animals of one trial share its soil and its observer, so the intervals are too narrow where trials
+are few; the number of lines stands beside each share.
+"""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -7,10 +11,6 @@ from dataclasses import dataclass
 from surveys.science.agreement import Proportion, proportion
 
 MIN_KNOWN = 5  # project rule, as for recorders: nothing is said on fewer animals
-CLUSTERED = (
-    "Animals of one trial share its soil and its observer, so the interval is too narrow where "
-    "trials are few."
-)
 
 
 @dataclass(frozen=True)

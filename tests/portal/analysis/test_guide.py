@@ -106,3 +106,9 @@ def test_comparison_by_management_reads_lists_of_a_table(notebook: dict[str, Any
 
     (comparison,) = notebook["answer"].comparisons
     assert comparison.finding.ratio == pytest.approx(83 / 27)
+
+
+def test_lines_stand_in_the_readme_word_for_word() -> None:
+    readme = (Path(__file__).parents[3] / "README.md").read_text()
+
+    assert all(block in readme for block in (READ, DENSITY, COMPARISON))

@@ -87,7 +87,7 @@ def test_more_power_needs_more_visits() -> None:
     ("lawns", "beds", "visits", "words"),
     [
         ([9, 4, 12, 6, 2], [3, 8, 1, 5, 2], 5, "5 paired visits are too few"),
-        ([9], [3], 1, "1 paired visit are too few"),
+        ([9], [3], 1, "1 paired visit is too few"),
     ],
 )
 def test_too_few_visits_are_told(
