@@ -10,9 +10,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.errors import Problem
+from api.partners.base import PartnerView
+from api.partners.leaving import read_reason_class
 from api.partners.reading import json_object
 from api.partners.shapes import documented
-from api.partners.views import PartnerView, read_reason_class
 from api.schema import json_body, problems
 from portal.publication.withdrawal import withdraw_participant
 from surveys.intake.reading import read_shape

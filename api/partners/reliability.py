@@ -7,9 +7,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.partners.base import PartnerView
 from api.partners.participants import participant_of
 from api.partners.reading import only_known
-from api.partners.views import PartnerView
 from api.schema import json_body, problems
 from surveys.calibration.reliability import Verified, verified
 from surveys.science.agreement import MIN_VERIFIED

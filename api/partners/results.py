@@ -10,8 +10,8 @@ from rest_framework.response import Response
 
 from api.errors import Problem
 from api.links import address
+from api.partners.base import PartnerView
 from api.partners.reading import only_known
-from api.partners.views import PartnerView
 from api.schema import json_body, problems
 from portal.publication.columns import last_number
 from portal.statistics.comparison import compare_two_pits

@@ -197,7 +197,7 @@ def test_wrong_parameter_is_refused_before_anything_is_stored(
 def test_submissions_are_listed_newest_first_in_pages(
     diggers: Partner, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("api.partners.views.PAGE", 2)
+    monkeypatch.setattr("api.partners.submissions.PAGE", 2)
     sent = [
         diggers.caller.post(SUBMISSIONS, {"visits": [visit_of(number)]}).json()["submission"]
         for number in (1, 2, 3)

@@ -1,0 +1,109 @@
+"""Own visits: where they stand, and correcting them."""
+
+from typing import ClassVar
+
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.errors import Problem
+from api.parsing import body_of
+from api.partners.base import PartnerView
+from api.partners.reading import (
+    choice,
+    expected_revision,
+    json_object,
+    only_known,
+    revision_tag,
+)
+from api.partners.shapes import documented, visit_report
+from api.schema import json_body, problems
+from api.tokens import token_of
+from surveys.intake.corrections import NotCorrectable, StaleRevision, correct
+from surveys.intake.payload import VisitIn
+from surveys.intake.queries import visits_of
+from surveys.visits.models import VisitState
+
+
+class VisitsView(PartnerView):
+    """Own visits."""
+
+    @extend_schema(
+        operation_id="list_own_visits",
+        tags=["partner"],
+        summary="Own visits and where their review stands",
+        parameters=[OpenApiParameter("state", str, enum=list(VisitState.values))],
+        responses={200: json_body("Visits."), **problems(400, 401, 403, 429)},
+    )
+    def get(self, request: Request) -> Response:
+        """Answer own visits, newest first."""
+        only_known(request, "state")
+        state = request.query_params.get("state")
+        if state is not None:
+            state = choice(request, "state", tuple(VisitState.values))
+        visits = visits_of(self.group_of(request), state=state)
+        return Response({"data": [visit_report(visit) for visit in visits]})
+
+
+class VisitView(PartnerView):
+    """One own visit."""
+
+    scopes: ClassVar[dict[str, str]] = PartnerView.scopes | {"PUT": "submit"}
+
+    @extend_schema(
+        operation_id="read_own_visit",
+        tags=["partner"],
+        summary="One own visit, with open questions and reviews",
+        responses={200: json_body("The visit."), **problems(401, 403, 404, 429)},
+    )
+    def get(self, request: Request, client_ref: str) -> Response:
+        """Answer one visit with its revision as ETag."""
+        visit = self.visit_of(request, client_ref)
+        return Response(visit_report(visit), headers={"ETag": revision_tag(visit.revision)})
+
+    @extend_schema(
+        operation_id="correct_visit",
+        tags=["partner"],
+        summary="Correct a visit: a new revision, the old one kept",
+        request=VisitIn,
+        parameters=[
+            OpenApiParameter("If-Match", str, location=OpenApiParameter.HEADER, required=True)
+        ],
+        responses={
+            200: json_body("The visit."),
+            **problems(400, 401, 403, 404, 412, 415, 422, 428, 429),
+        },
+    )
+    def put(self, request: Request, client_ref: str) -> Response:
+        """Store a correction.
+
+        Raises
+        ------
+        Problem
+            If the revision is stale, or the content has an error.
+        """
+        visit = self.visit_of(request, client_ref)
+        revision = expected_revision(request)
+        token = token_of(request)
+        try:
+            visit, faults = correct(
+                group=self.group_of(request),
+                token_name=token.name,
+                visit=visit,
+                body=body_of(request),
+                raw=json_object(request),
+                revision=revision,
+                at=timezone.now(),
+            )
+        except StaleRevision as error:
+            code = "revision-stale"
+            current = revision_tag(error.current)
+            raise Problem(code, str(error), current=current, headers={"ETag": current}) from error
+        except NotCorrectable as error:
+            code = "invalid-records"
+            raise Problem(code, **documented(error.faults)) from error
+        return Response(
+            visit_report(visit) | documented(faults),
+            headers={"ETag": revision_tag(visit.revision)},
+        )
