@@ -3,9 +3,11 @@
 import hashlib
 import tempfile
 from datetime import datetime
+from functools import partial
 
 from django.core.files import File
 from django.core.files.storage import default_storage
+from django.db import transaction
 from django.db.models import Max
 
 from portal.archive.release_files import FILE_KINDS, Kind
@@ -19,11 +21,14 @@ def build_files(release: Release, *, at: datetime) -> list[ReleaseFile]:
 
 
 def retire_files(release: Release, *, at: datetime) -> None:
-    """Make the release's files unavailable at once and delete their bytes."""
+    """Make the release's files unavailable at once and delete their bytes after the commit.
+
+    A transaction that is rolled back leaves them as they were.
+    """
     for file in release.files.filter(gone_at__isnull=True):
         file.gone_at = at
         file.save(update_fields=["gone_at"])
-        default_storage.delete(file.storage_name)
+        transaction.on_commit(partial(default_storage.delete, file.storage_name))
 
 
 def _build(kind: Kind, release: Release, build: int, at: datetime) -> ReleaseFile:

@@ -7,6 +7,7 @@ from uuid import UUID
 
 import pytest
 from django.core.files.storage import default_storage
+from pytest_django import DjangoCaptureOnCommitCallbacks
 
 from portal.publication import withdrawal
 from portal.publication.models import SitePlacement
@@ -111,14 +112,18 @@ def test_tombstone_of_a_record_that_left_before_names_its_last_release(group: Gr
     assert [len(withdrawn_from(number)) for number in (1, 2, 3)] == [9, 0, 0]
 
 
-def test_old_files_are_gone_and_stand_again_without_the_rows(group: Group) -> None:
+def test_old_files_are_gone_and_stand_again_without_the_rows(
+    group: Group, django_capture_on_commit_callbacks: DjangoCaptureOnCommitCallbacks
+) -> None:
     homes = village(group, range(6))
     release(1)
     old = list(ReleaseFile.objects.all())
     stored = [file.storage_name for file in old]
     assert str(public_id(homes[0])) in _text_of(ReleaseFile.objects.get(name="archive.zip"))
 
-    withdraw(homes[0])
+    with django_capture_on_commit_callbacks(execute=True):
+        withdraw(homes[0])
+        assert all(default_storage.exists(name) for name in stored)  # until the commit
 
     assert not any(default_storage.exists(name) for name in stored)
     assert set(ReleaseFile.objects.filter(build=1).values_list("gone_at", flat=True)) == {LATER}
