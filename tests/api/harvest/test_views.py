@@ -9,6 +9,7 @@ import pytest
 from portal.publication.withdrawal import ReasonClass, withdraw_visits
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit, ReleaseFile
 from surveys.visits.models import Visit
+from tests.api.answers import bytes_of
 from tests.factories.published import ReleaseFactory
 from tests.journeys.actors import Actor
 from tests.portal.publication.villages import (
@@ -138,7 +139,7 @@ def test_file_is_what_the_release_says_of_it(reader: Actor) -> None:
     assert "archive.zip" in {file["name"] for file in files}
     for file in files:
         answer = reader.get(file["href"])
-        content = b"".join(answer.streaming_content)
+        content = bytes_of(answer)
         assert answer.status_code == 200
         assert answer.headers["Content-Type"] == file["media_type"]
         assert int(answer.headers["Content-Length"]) == file["bytes"] == len(content)
@@ -153,7 +154,7 @@ def test_file_is_what_the_release_says_of_it(reader: Actor) -> None:
 @pytest.mark.parametrize("accept", ["application/zip", "*/*", "text/html", "application/json"])
 def test_file_answers_whatever_is_accepted(reader: Actor, accept: str) -> None:
     answer = reader.get("/files/3/1/archive.zip", Accept=accept)
-    answer.close()
+    bytes_of(answer)
 
     assert (answer.status_code, answer.headers["Content-Type"]) == (200, "application/zip")
 
@@ -168,7 +169,7 @@ def test_file_that_the_caller_holds_is_not_sent_again(reader: Actor) -> None:
     assert (unchanged.status_code, unchanged.content) == (304, b"")
     assert unchanged.headers["ETag"] == head.headers["ETag"] == etag
     assert head.status_code == 200
-    head.close()
+    assert bytes_of(head) == b""
 
 
 def test_build_with_withdrawn_records_is_gone(reader: Actor, three_releases: list[Visit]) -> None:
@@ -185,8 +186,7 @@ def test_build_with_withdrawn_records_is_gone(reader: Actor, three_releases: lis
     for file in files:
         if file["available"]:
             standing = reader.get(file["href"])
-            standing.close()
-            assert standing.status_code == 200
+            assert (standing.status_code, len(bytes_of(standing))) == (200, file["bytes"])
 
 
 @pytest.mark.usefixtures("three_releases")

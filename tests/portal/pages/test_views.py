@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 
 from surveys.protocol.definition import library
+from tests.api.answers import bytes_of
 from tests.factories.published import ReleaseFactory, small_release
 from tests.portal.publication.villages import release, village, village_group
 
@@ -63,8 +64,8 @@ def test_every_link_of_a_page_leads_somewhere(visitor: Client, address: str) -> 
     assert inside
     for link in inside:
         answer = visitor.get(link)
-        answer.close()
         assert answer.status_code in {200, 303}, link
+        bytes_of(answer)
     outside = found - inside - {"data:,"}
     assert outside <= {"http://creativecommons.org/licenses/by/4.0/legalcode"}
 
@@ -152,7 +153,7 @@ def test_docs_page_works_without_the_internet(visitor: Client) -> None:
     for address in addresses:
         answer = visitor.get(address)
         assert answer.status_code == 200, address
-        answer.close()
+        assert bytes_of(answer)
     script = visitor.get("/docs?script=").content.decode()
     assert "/api/v1/openapi.json" in script
     assert "http://" not in script.replace("http://localhost:8000", "")

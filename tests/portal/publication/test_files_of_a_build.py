@@ -11,6 +11,7 @@ import pytest
 from portal.archive.release_files import FILE_KINDS, PARQUET_TYPE
 from portal.publication.files import build_files, retire_files
 from portal.records.models import Release
+from tests.api.answers import bytes_of
 from tests.factories.published import SmallRelease, small_release
 from tests.journeys.actors import Actor
 
@@ -44,9 +45,7 @@ def addresses(release: Release) -> list[str]:
 def fetch(address: str) -> tuple[Any, bytes]:
     """Return an answer and all its bytes."""
     answer = Actor().get(address)
-    content = b"".join(answer.streaming_content) if answer.streaming else answer.content
-    answer.close()
-    return answer, content
+    return answer, bytes_of(answer)
 
 
 def test_build_has_every_file_under_one_number(small: SmallRelease) -> None:

@@ -17,6 +17,7 @@ from portal.records.models import PublishedCount, PublishedPit, PublishedVisit, 
 from surveys.people.models import Group, Participant
 from surveys.sites.models import Site
 from surveys.visits.models import Pit, Visit
+from tests.api.answers import bytes_of
 from tests.architecture.doors import public_addresses
 from tests.factories.private import ReviewFactory, SubmissionFactory
 from tests.portal.publication.villages import (
@@ -82,9 +83,7 @@ def everything_public() -> Answers:
 
 def read(address: str) -> tuple[int, bytes, dict[str, str]]:
     answer: Any = Client().get(address)
-    body = b"".join(answer.streaming_content) if answer.streaming else answer.content
-    answer.close()
-    return answer.status_code, body, dict(answer.headers)
+    return answer.status_code, bytes_of(answer), dict(answer.headers)
 
 
 def nothing() -> None:
