@@ -21,6 +21,7 @@ from surveys.intake.strict_json import NotReadable, read_json
 from surveys.people.models import Group
 
 ON_ERROR = ("skip", "abort")
+NOT_STORED = "not_stored"  # good by itself, but all or nothing was asked for
 
 
 @dataclass(frozen=True)
@@ -106,30 +107,32 @@ def _answer(items: Sequence[Item], submission: str | None, on_error: str) -> Ans
     outcomes = [item.outcome for item in items]
     faults = [fault for item in items for fault in item.faults]
     rejected = outcomes.count(ItemOutcome.REJECTED)
-    refused = rejected == len(items) or (on_error == "abort" and rejected > 0)
+    dropped = on_error == "abort" and rejected > 0
     body = {
         "submission": submission,
         "stored": submission is not None,
         "summary": {
             "received": len(items),
-            "stored": outcomes.count(ItemOutcome.STORED),
+            "stored": 0 if dropped else outcomes.count(ItemOutcome.STORED),
             "unchanged": outcomes.count(ItemOutcome.UNCHANGED),
             "rejected": rejected,
             "queries": sum(fault.severity == "query" for fault in faults),
             "notes": sum(fault.severity == "note" for fault in faults),
         },
-        "items": [_item(item) for item in items],
+        "items": [_item(item, dropped=dropped) for item in items],
         "errors": [fault.as_dict() for fault in faults],
     }
-    return Answer(422 if refused else 200, body)
+    return Answer(422 if dropped or rejected == len(items) else 200, body)
 
 
-def _item(item: Item) -> dict[str, Any]:
-    state = item.visit.state if item.visit and item.outcome != ItemOutcome.REJECTED else None
+def _item(item: Item, *, dropped: bool) -> dict[str, Any]:
+    """Return what became of a visit; a good one of a batch that was dropped is not stored."""
+    lost = dropped and item.outcome == ItemOutcome.STORED
+    stands = item.visit is not None and item.outcome != ItemOutcome.REJECTED and not lost
     return {
         "position": item.position,
         "client_ref": item.client_ref,
-        "outcome": item.outcome.value,
-        "state": state,
+        "outcome": NOT_STORED if lost else item.outcome.value,
+        "state": item.visit.state if stands and item.visit else None,
         "faults": len(item.faults),
     }

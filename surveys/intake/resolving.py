@@ -9,6 +9,7 @@ from surveys.people.models import Group, Participant
 from surveys.protocol.definition import Protocol
 from surveys.protocol.models import ProtocolVersion
 from surveys.protocol.queries import protocol_named, protocol_names
+from surveys.protocol.vocabulary import PlaceDetail
 from surveys.sites.models import Site
 from surveys.sites.operations import Placement
 
@@ -128,8 +129,16 @@ def _known_site(sent: SiteIn, site: Site, faults: _Faults) -> Placement | None:
         uncertainty_m=site.uncertainty_m,
         placed_by_hand=site.placed_by_hand,
         place_kind=site.place_kind,
-        place_detail=site.place_detail,
+        place_detail=_most_protective(sent, site),
     )
+
+
+def _most_protective(sent: SiteIn, site: Site) -> str:
+    """Return the coarser of what is known and what was asked for; never the finer by the way."""
+    if "place_detail" not in sent.model_fields_set:
+        return site.place_detail
+    from_fine_to_coarse = PlaceDetail.values
+    return max(site.place_detail, sent.place_detail.value, key=from_fine_to_coarse.index)
 
 
 def _match_protocol(visit: VisitIn, protocol: Protocol, faults: _Faults) -> None:

@@ -21,8 +21,12 @@ class Placement:
 
 
 def keep_site(*, group: Group, owner: Participant, placement: Placement) -> Site:
-    """Return the group's site of this code, made if new; call inside a transaction."""
-    site, _ = Site.objects.get_or_create(
+    """Return the group's site of this code, made if new; call inside a transaction.
+
+    A known site keeps its place; how finely it may be shown follows the placement, and holds
+    from the next release on.
+    """
+    site, made = Site.objects.get_or_create(
         group=group,
         code=placement.code,
         defaults={
@@ -35,4 +39,7 @@ def keep_site(*, group: Group, owner: Participant, placement: Placement) -> Site
             "place_detail": placement.place_detail,
         },
     )
+    if not made and site.place_detail != placement.place_detail:
+        site.place_detail = placement.place_detail
+        site.save(update_fields=["place_detail"])
     return site

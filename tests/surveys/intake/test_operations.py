@@ -139,6 +139,8 @@ def test_refused_batch_stores_nothing_at_all(group: Group) -> None:
     answer = send(group, GOOD, BAD, on_error="abort")
 
     assert (answer.body["stored"], answer.body["submission"]) == (False, None)
+    assert answer.body["summary"]["stored"] == 0
+    assert [item["outcome"] for item in answer.body["items"]] == ["not_stored", "rejected"]
     assert row_counts() == before
 
 

@@ -128,6 +128,18 @@ def test_known_site_keeps_its_place(group: Group, more: dict[str, Any]) -> None:
     assert found.placement.place_detail == "region"
 
 
+@pytest.mark.parametrize(
+    ("asked", "held"), [("fine", "region"), ("no_coordinates", "no_coordinates")]
+)
+def test_known_site_may_be_shown_more_coarsely_never_more_finely(
+    group: Group, asked: str, held: str
+) -> None:
+    found, _ = resolved(visit_payload(site={"code": "OLD", "place_detail": asked}), group)
+
+    assert found is not None
+    assert found.placement.place_detail == held
+
+
 def test_fault_of_another_place_does_not_tell_the_known_one(group: Group) -> None:
     sent = {"code": "OLD", "latitude": 52.9, "longitude": -0.72345}
 
