@@ -1,7 +1,5 @@
 """What a group may read of what it sent."""
 
-from datetime import datetime
-
 from django.db.models import Prefetch, QuerySet
 
 from surveys.intake.models import Submission, SubmissionItem
@@ -20,13 +18,9 @@ def submissions_of(group: Group) -> QuerySet[Submission]:
     )
 
 
-def visits_of(
-    group: Group, *, state: str | None = None, changed_since: datetime | None = None
-) -> QuerySet[Visit]:
+def visits_of(group: Group, *, state: str | None = None) -> QuerySet[Visit]:
     """Return a group's visits, newest first."""
     visits = Visit.objects.filter(group=group).select_related("protocol", "participant", "site")
     if state is not None:
         visits = visits.filter(state=state)
-    if changed_since is not None:
-        visits = visits.filter(received_at__gte=changed_since)
     return visits.order_by("-id")
