@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django.core.files.storage import default_storage
+from django.db.models import Max
 from django.http import FileResponse, HttpResponse, HttpResponseRedirect
 from django.http.response import HttpResponseBase
 from django.utils.http import http_date
@@ -26,6 +27,8 @@ from portal.records.queries import KINDS, TABLES, build_of, changes_of, rows_of,
 
 FILE_TYPES = sorted({kind.media_type.partition(";")[0] for kind in FILE_KINDS})
 COLLECTION_OF = {kind: name for name, kind in KINDS.items()}
+# What has a permanent address but no record of its own: the rows of that collection and column.
+PARTS = {"site": ("visits", "site_id"), "phase": ("counts", "phase_id")}
 
 
 class HarvestView(APIView):
@@ -195,17 +198,20 @@ class PermanentView(HarvestView):
 
 
 def _address_of(kind: str, record_id: UUID) -> str | None:
-    collection = COLLECTION_OF.get(kind)
-    if collection is not None:
-        rows = TABLES[collection].objects.current().filter(id=record_id, hidden=False)
-        return address(f"/api/v1/{collection}/{record_id}") if rows.exists() else None
-    column, collection = {"site": ("site_id", "visits"), "phase": ("phase_id", "counts")}.get(
-        kind, ("", "")
-    )
-    if not column:
+    """Return where a record is read: now, or else in the last release that held it."""
+    if kind in COLLECTION_OF:
+        collection, column = COLLECTION_OF[kind], "id"
+        path = f"/api/v1/{collection}/{record_id}?"
+    elif kind in PARTS:
+        collection, column = PARTS[kind]
+        path = f"/api/v1/{collection}?{column}={record_id}&"
+    else:
         return None
-    rows = TABLES[collection].objects.current().filter(**{column: record_id}, hidden=False)
-    return address(f"/api/v1/{collection}?{column}={record_id}") if rows.exists() else None
+    rows = TABLES[collection].objects.filter(**{column: record_id}, hidden=False)
+    if rows.filter(until_release__isnull=True).exists():
+        return address(path[:-1])
+    closed = rows.aggregate(at=Max("until_release"))["at"]
+    return address(f"{path}release={closed - 1}") if closed else None
 
 
 def _release(number: int) -> Release:

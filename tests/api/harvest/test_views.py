@@ -252,11 +252,35 @@ def test_permanent_address_of_a_withdrawn_place_is_not_found(
     assert reader.get(f"/id/phase/{ids['phase']}").status_code == 404
 
 
+@pytest.mark.parametrize("kind", ["visit", "pit", "occurrence", "site", "phase"])
+def test_permanent_address_leads_to_the_last_release_that_held_the_record(
+    reader: Actor, three_releases: list[Visit], kind: str
+) -> None:
+    removed = public_ids(three_releases[1])[kind]
+
+    answer = reader.get(f"/id/{kind}/{removed}")
+    found = reader.get(answer.headers["Location"])
+
+    assert answer.status_code == 303
+    assert answer.headers["Location"].endswith("release=2")
+    assert str(removed) in str(found.json()["data"])
+
+
+def test_permanent_address_of_a_hidden_record_is_not_found(
+    reader: Actor, three_releases: list[Visit]
+) -> None:
+    ids = public_ids(three_releases[0])
+    for model in (PublishedVisit, PublishedPit, PublishedCount):
+        model.objects.update(hidden=True)
+
+    assert {reader.get(f"/id/{kind}/{ids[kind]}").status_code for kind in ids} == {404}
+
+
 @pytest.mark.usefixtures("three_releases")
 @pytest.mark.parametrize("kind", ["visit", "pit", "occurrence", "site", "phase", "household", "x"])
 def test_permanent_address_of_nothing_is_not_found(reader: Actor, kind: str) -> None:
     unknown = reader.get(f"/id/{kind}/{uuid4()}")
-    of_another_kind = reader.get(f"/id/{kind}/{PublishedVisit.objects.all()[0].id}")
+    of_another_kind = reader.get(f"/id/{kind}/{PublishedVisit.objects.order_by('id')[0].id}")
 
     assert unknown.status_code == 404
     assert of_another_kind.status_code == (303 if kind == "visit" else 404)
