@@ -89,7 +89,7 @@ def _ratio_row(drawing: Drawing, scale: Scale, y: float, comparison: Comparison)
 
 def _deep_row(drawing: Drawing, scale: Scale, y: float, row: DeepAnimals) -> None:
     found = _number_of(row.n_pits, "pit")
-    drawing.text(MARGIN + 12, y, row.habitat)
+    drawing.text(MARGIN + 12, y, row.ground)
     if row.density is None:
         drawing.text(LEFT, y, f"{found}: nothing is said, as nothing was poured")
         return

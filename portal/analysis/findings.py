@@ -4,12 +4,13 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from portal.analysis.questions import DEEP_ANIMALS, QUESTIONS, Question
+from portal.analysis.questions import DEEP_ANIMALS, QUESTIONS, TILLAGE, Question
 from portal.records.models import PublishedCount, Release
 from portal.records.summaries import comparable_kits, tallied
 from portal.statistics.contrasts import Comparison, compare_sides
 from portal.statistics.density import Density, pooled_density
 from portal.statistics.samples import PitSample
+from portal.statistics.sides import words_of
 from portal.statistics.tallies import SORTED_ONLY, PitTally, Tallies
 
 SAYS_NOTHING = (
@@ -29,19 +30,19 @@ class Answered:
 
 @dataclass(frozen=True)
 class DeepAnimals:
-    """Deep-burrowing adults of one habitat and kit.
+    """Deep-burrowing adults of one kind of ground and kit.
 
     Parameters
     ----------
-    habitat, kit, steps : str
-        Where, and how the pits were dug and sorted.
+    ground, kit, steps : str
+        Habitat with its tillage, and how the pits were dug and sorted.
     n_pits, n_without : int
         Pits, and pits in which none was found.
     density : Density or None
         None where nothing was poured: such pits say nothing.
     """
 
-    habitat: str
+    ground: str
     kit: str
     steps: str
     n_pits: int
@@ -53,9 +54,9 @@ class DeepAnimals:
         """Return the figure in plain words."""
         if self.density is None:
             pits = f"{self.n_pits} pit{' says' if self.n_pits == 1 else 's say'}"
-            return f"{self.habitat}: {pits} nothing, as nothing was poured."
+            return f"{self.ground}: {pits} nothing, as nothing was poured."
         return (
-            f"{self.habitat}: {self.density.per_m2:.1f} per m2 (95 % interval "
+            f"{self.ground}: {self.density.per_m2:.1f} per m2 (95 % interval "
             f"{self.density.lower_per_m2:.1f} to {self.density.upper_per_m2:.1f}), none in "
             f"{self.n_without} of {self.n_pits} pits."
         )
@@ -67,14 +68,12 @@ def answers_of(release: Release) -> tuple[Answered, ...]:
 
 
 def deep_animals_of(release: Release) -> tuple[DeepAnimals, ...]:
-    """Return deep-burrowing adults by habitat, for each kit and steps apart."""
+    """Return deep-burrowing adults by kind of ground, for each kit and steps apart."""
     groups: dict[tuple[str, str, str], list[PitTally]] = defaultdict(list)
     for pit in _tallies(release, DEEP_ANIMALS).pits:
-        groups[pit.steps, pit.kit, pit.traits["habitat"]].append(pit)
+        groups[pit.steps, pit.kit, _ground(pit)].append(pit)
     drenched_first = sorted(groups, key=lambda key: (key[0] == SORTED_ONLY, *key[1:]))
-    return tuple(
-        _deep(habitat, groups[steps, kit, habitat]) for steps, kit, habitat in drenched_first
-    )
+    return tuple(_deep(ground, groups[steps, kit, ground]) for steps, kit, ground in drenched_first)
 
 
 def _answered(question: Question, release: Release) -> Answered:
@@ -89,10 +88,15 @@ def _tallies(release: Release, only: Mapping[str, tuple[str, ...]]) -> Tallies:
     return tallied(rows, comparable_kits(release.protocols))
 
 
-def _deep(habitat: str, pits: list[PitTally]) -> DeepAnimals:
+def _ground(pit: PitTally) -> str:
+    tillage = [word for word in words_of(pit.traits, "management") if word in TILLAGE]
+    return ", ".join([pit.traits["habitat"], *tillage])
+
+
+def _deep(ground: str, pits: list[PitTally]) -> DeepAnimals:
     first = pits[0]
     if first.steps == SORTED_ONLY:
-        return DeepAnimals(habitat, first.kit, first.steps, len(pits), None, None)
+        return DeepAnimals(ground, first.kit, first.steps, len(pits), None, None)
     counts = tuple(pit.number for pit in pits)
-    density = pooled_density(PitSample(habitat, counts, tuple(pit.area_m2 for pit in pits)))
-    return DeepAnimals(habitat, first.kit, first.steps, len(pits), counts.count(0), density)
+    density = pooled_density(PitSample(ground, counts, tuple(pit.area_m2 for pit in pits)))
+    return DeepAnimals(ground, first.kit, first.steps, len(pits), counts.count(0), density)

@@ -68,5 +68,6 @@ QUESTIONS: tuple[Question, ...] = (
         _contrast("habitat", "lawn", "flower bed", Pairing.PAIRED),
     ),
 )
-DEEP_TITLE = "Deep-burrowing adults by habitat, drenched pits only"
+DEEP_TITLE = "Deep-burrowing adults by habitat, crop fields by tillage, drenched pits only"
+TILLAGE = ("direct drilled", "ploughed")
 DEEP_ANIMALS = {"group": ("anecic",), "stage": ("adult",)}

@@ -21,7 +21,7 @@ def ratio_rows(answers: Iterable[Answered]) -> list[dict[str, Any]]:
 
 
 def deep_rows(groups: Iterable[DeepAnimals]) -> list[dict[str, Any]]:
-    """Return one row for each habitat, kit and steps; no figures where nothing was poured."""
+    """Return one row for each ground, kit and steps; no figures where nothing was poured."""
     return [_deep_row(group) for group in groups]
 
 
@@ -41,7 +41,7 @@ def as_csv(rows: Iterable[Mapping[str, Any]]) -> str:
 def _deep_row(group: DeepAnimals) -> dict[str, Any]:
     density = group.density
     return {
-        "habitat": group.habitat,
+        "ground": group.ground,
         "kit": group.kit,
         "steps": group.steps,
         "n_pits": group.n_pits,

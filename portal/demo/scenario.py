@@ -1,9 +1,9 @@
 """The whole demonstration from one seed: who, what was found, and everything that happens.
 
-The default seed is 221. The design's own seed, 216, leaves two acceptance bands with these draws
-(adult share .47, wanted .40-.45; lawns without a deep adult .67, wanted .68-.84). Nearest to it in
-all bands are 218, 212, 211 and 221, and 221 is the first of them whose published pairs also tell
-the story: both tillage contrasts are clear, lawn against flower bed is not.
+The default seed is 318. The design's own seed, 216, leaves two acceptance bands with these draws.
+Counted outwards from 216, seed 318 is the first whose data lie in every band, whose last release
+says what the story tells with every ratio inside its own band, and whose small demonstration shows
+the correction too (119 comes nearer, but fails in that).
 """
 
 from collections.abc import Iterable, Iterator
@@ -29,7 +29,7 @@ from portal.demo.reviewing import review_of, twin_declined
 from portal.demo.sending import SENT_BY_TWO, TWIN, arrivals_of, batches
 from portal.demo.visits import Outing, outings
 
-DEFAULT_SEED = 221
+DEFAULT_SEED = 318
 SMALL_VISITS = 20
 FULL_VISITS = 152
 OPENING_AT = datetime(2024, 8, 19, 9, tzinfo=UTC)

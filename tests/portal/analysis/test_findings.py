@@ -61,10 +61,10 @@ def test_findings_are_those_of_the_api(release: Release, key: str) -> None:
 def test_deep_animals_are_told_for_drenched_pits_only(release: Release) -> None:
     lawn, hedge = deep_animals_of(release)
 
-    assert (lawn.habitat, lawn.steps, lawn.n_pits, lawn.n_without) == ("lawn", DRENCHED, 2, 1)
+    assert (lawn.ground, lawn.steps, lawn.n_pits, lawn.n_without) == ("lawn", DRENCHED, 2, 1)
     assert lawn.density is not None
     assert lawn.density.per_m2 == pytest.approx(25)  # 2 animals in 0.08 m2
     assert lawn.sentence.endswith("none in 1 of 2 pits.")
-    assert (hedge.habitat, hedge.kit, hedge.steps) == ("hedge", "school-pit/1", SORTED_ONLY)
+    assert (hedge.ground, hedge.kit, hedge.steps) == ("hedge", "school-pit/1", SORTED_ONLY)
     assert (hedge.density, hedge.n_without) == (None, None)
     assert hedge.sentence == "hedge: 1 pit says nothing, as nothing was poured."

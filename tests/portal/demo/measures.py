@@ -8,8 +8,6 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from portal.statistics.samples import PitSample
-
 Payload = dict[str, Any]
 
 BANDS: dict[str, tuple[float, float]] = {
@@ -113,22 +111,6 @@ def both_dug(visits: Iterable[Payload], first: str, second: str) -> list[dict[st
     """Return the visits with a pit on each of two kinds of ground, by kind."""
     pairs = [{ground(pit): pit for pit in visit["pits"]} for visit in visits]
     return [pair for pair in pairs if first in pair and second in pair]
-
-
-def pair_samples(visits: Iterable[Payload], first: str, second: str) -> tuple[PitSample, PitSample]:
-    """Return the pits of both kinds of ground as samples, visit by visit."""
-    pairs = both_dug(visits, first, second)
-    one, other = (
-        PitSample(
-            name,
-            tuple(animals(pair[name]) for pair in pairs),
-            tuple(
-                float(pair[name]["width_cm"] * pair[name]["length_cm"]) / 10_000 for pair in pairs
-            ),
-        )
-        for name in (first, second)
-    )
-    return one, other
 
 
 def busiest(visits: Sequence[Payload], people: int) -> float:

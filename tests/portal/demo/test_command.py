@@ -1,16 +1,11 @@
-"""The command, end to end at the small size, and the whole scenario as a slow test."""
+"""The command, end to end at the small size."""
 
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
-from io import BytesIO, StringIO
-from pathlib import Path
-from zipfile import ZipFile, is_zipfile
+from io import StringIO
 
 import pytest
 from django.conf import settings
-from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import transaction
@@ -20,7 +15,6 @@ from pytest_django import DjangoDbBlocker
 
 from portal.demo.runner import seed_demo
 from portal.demo.scenario import build
-from portal.demo.stage import Stage
 from portal.demo.streams import demo_id
 from portal.records.models import PublishedVisit, Release, ReleaseFile, Tombstone
 from surveys.audit.operations import first_broken_entry
@@ -29,6 +23,7 @@ from surveys.moderation.models import Review
 from surveys.people.models import AccessToken, Group
 from surveys.people.operations import use_token
 from surveys.visits.models import Visit
+from tests.modules import undone_at_the_end
 
 NOTICE = "Invented for a test."
 PAYLOAD = settings.BASE_DIR / "fixtures" / "payloads" / "submission.json"
@@ -59,7 +54,13 @@ def small(
     tmp_path_factory: pytest.TempPathFactory,
 ) -> Run:
     del django_db_setup
-    with django_db_blocker.unblock(), empty_again(tmp_path_factory.mktemp("files")):
+    with (
+        django_db_blocker.unblock(),
+        undone_at_the_end(
+            MEDIA_ROOT=tmp_path_factory.mktemp("files"),
+            DATASET=settings.DATASET | {"notice": NOTICE},
+        ),
+    ):
         output, again = run_command(), run_command()
         return Run(
             output=output,
@@ -68,7 +69,7 @@ def small(
             releases=list(Release.objects.all()),
             visible={number: _visible(number) for number in (1, 2)},
             corrected_versions=list(
-                PublishedVisit.objects.filter(id=demo_id(221, "visit QVD/QVD-A02"))
+                PublishedVisit.objects.filter(id=demo_id(318, "visit QVD/QVD-A02"))
                 .order_by("since_release")
                 .values_list("since_release", "until_release")
             ),
@@ -87,15 +88,6 @@ def small(
                 at=timezone.now(),
             ),
         )
-
-
-@contextmanager
-def empty_again(files: Path) -> Iterator[None]:
-    """Undo everything at the end, so that the next module finds the database empty."""
-    dataset = settings.DATASET | {"notice": NOTICE}
-    with override_settings(MEDIA_ROOT=files, DATASET=dataset), transaction.atomic():
-        yield
-        transaction.set_rollback(True)
 
 
 def run_command(**options: object) -> str:
@@ -152,14 +144,14 @@ def test_releases_are_made_on_the_days_of_the_story(small: Run) -> None:
 
 
 def test_public_ids_follow_from_the_seed(small: Run) -> None:
-    drawn = {demo_id(221, f"visit {o.group}/{o.ref}") for o in build(221, "small").outings}
+    drawn = {demo_id(318, f"visit {o.group}/{o.ref}") for o in build(318, "small").outings}
 
     assert len(small.visible[2]) >= 12
     assert small.visible[2] <= drawn
 
 
 def test_withdrawn_visits_leave_tombstones_only(small: Run) -> None:
-    withdrawn = {demo_id(221, "visit VFR/VFR-A03"), demo_id(221, "visit QVD/QVD-A04")}
+    withdrawn = {demo_id(318, "visit VFR/VFR-A03"), demo_id(318, "visit QVD/QVD-A04")}
 
     assert withdrawn.isdisjoint(small.visible[1] | small.visible[2])
     assert small.tombstones["visit", "consent_withdrawn"] == 1
@@ -167,7 +159,7 @@ def test_withdrawn_visits_leave_tombstones_only(small: Run) -> None:
 
 
 def test_correction_after_the_first_release_is_in_the_second(small: Run) -> None:
-    corrected = demo_id(221, "visit QVD/QVD-A02")
+    corrected = demo_id(318, "visit QVD/QVD-A02")
 
     assert corrected in small.visible[1] & small.visible[2]
     assert small.corrected_versions == [(1, 2), (2, None)]
@@ -209,24 +201,6 @@ def test_number_of_visits_without_bench_is_refused() -> None:
 
 @pytest.mark.slow
 @pytest.mark.django_db
-def test_whole_scenario_plays_as_told() -> None:
-    stage = seed_demo(build())
-
-    assert isinstance(stage, Stage)
-    assert (stage.missed(), stage.refused) == ([], [])
-    assert stage.counts["visits stored"] == 153  # 152 and one that two people sent
-    assert stage.counts["visits rejected"] == 7
-    assert (stage.counts["batches replayed"], stage.counts["keys refused"]) == (1, 1)
-    assert Visit.objects.filter(state="accepted").count() >= 135
-    assert PublishedVisit.objects.at(2).count() >= 115
-    remarks = set(PublishedVisit.objects.values_list("remarks", flat=True))
-    assert any("\N{HERB}" in text for text in remarks)  # a note that a reviewer approved
-    published = "\n".join([_files_text(2), *remarks])
-    assert [word for word in ("01632", "Ottalie", "Sallowmere") if word in published] == []
-
-
-@pytest.mark.slow
-@pytest.mark.django_db
 def test_same_seed_gives_the_same_release_files() -> None:
     digests = []
     for _ in range(2):
@@ -248,21 +222,6 @@ def _states() -> dict[str, Counter[str]]:
 
 def _visible(number: int) -> set[object]:
     return set(PublishedVisit.objects.at(number).values_list("id", flat=True))
-
-
-def _files_text(release: int) -> str:
-    """Return the text of all files of a release, archives unpacked; Parquet stays packed."""
-    texts = []
-    for file in ReleaseFile.objects.filter(release=release, gone_at__isnull=True):
-        with default_storage.open(file.storage_name) as stored:
-            content = stored.read()
-        if is_zipfile(BytesIO(content)):
-            archive = ZipFile(BytesIO(content))
-            texts += [archive.read(name).decode() for name in archive.namelist()]
-        else:
-            texts.append(content.decode(errors="ignore"))
-    assert texts
-    return "\n".join(texts)
 
 
 def _secret(output: str) -> str:

@@ -11,7 +11,7 @@ from surveys.protocol.definition import library
 
 @pytest.fixture(scope="module")
 def drawn() -> dict[str, Outing]:
-    return {outing.ref: outing for outing in outings(221)}
+    return {outing.ref: outing for outing in outings(318)}
 
 
 def test_labels_of_a_group_are_shares_of_one() -> None:

@@ -22,7 +22,7 @@ READING = {"number-out-of-range", "number-decimal-comma", "field-unknown", "text
 
 @pytest.fixture(scope="module")
 def payloads() -> dict[str, Payload]:
-    return {outing.ref: payload_of(outing) for outing in outings(221)}
+    return {outing.ref: payload_of(outing) for outing in outings(318)}
 
 
 def test_planted_visits_exist(payloads: dict[str, Payload]) -> None:

@@ -13,7 +13,7 @@ from surveys.protocol.definition import library
 
 @pytest.fixture(scope="module")
 def payloads() -> dict[str, Payload]:
-    return {outing.ref: payload_of(outing) for outing in outings(221)}
+    return {outing.ref: payload_of(outing) for outing in outings(318)}
 
 
 def test_every_drawn_visit_has_the_shape_of_the_intake(payloads: dict[str, Payload]) -> None:

@@ -8,7 +8,7 @@ from portal.demo.region import GROUPS
 
 
 def test_people_are_62_and_one_of_them_stands_in_two_groups() -> None:
-    people = all_people(221)
+    people = all_people(318)
 
     assert len({person.code for person in people}) == 62
     assert [p.group for p in people if p.code == "QVD-12"] == ["QVD", "OPL"]
@@ -43,7 +43,7 @@ def test_one_more_person_changes_nobody_else() -> None:
 
 
 def test_tagged_people_are_others_with_other_codes() -> None:
-    first = {person.code for person in all_people(221)}
+    first = {person.code for person in all_people(318)}
     second = all_people(222, ".222")
 
     assert first.isdisjoint(person.code for person in second)

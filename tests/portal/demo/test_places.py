@@ -13,13 +13,13 @@ from surveys.checks.distance import metres_between
 def test_every_place_lies_in_the_region() -> None:
     west, south, east, north = map(float, BOX)
 
-    places = [place for person in all_people(221) for place in places_of(person, 221)]
+    places = [place for person in all_people(318) for place in places_of(person, 318)]
 
     assert all(south <= p.latitude <= north and west <= p.longitude <= east for p in places)
 
 
 def test_farmers_have_two_to_four_fields_and_gardeners_one_to_three_gardens() -> None:
-    owned = {(p.group, p.code): len(places_of(p, 221)) for p in all_people(221)}
+    owned = {(p.group, p.code): len(places_of(p, 318)) for p in all_people(318)}
 
     fields = {number for (group, _), number in owned.items() if group == "VFR"}
     gardens = {number for (group, _), number in owned.items() if group in {"QVD", "OPL"}}
@@ -28,7 +28,7 @@ def test_farmers_have_two_to_four_fields_and_gardeners_one_to_three_gardens() ->
 
 
 def test_school_ground_is_one_place_near_the_centre() -> None:
-    grounds = {place for p in all_people(221) if p.group == "BSC" for place in places_of(p, 221)}
+    grounds = {place for p in all_people(318) if p.group == "BSC" for place in places_of(p, 318)}
 
     (ground,) = grounds
     centre_to_ground_m = metres_between(

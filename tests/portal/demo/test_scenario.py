@@ -4,7 +4,7 @@ from collections import Counter
 
 import pytest
 
-from portal.demo.cast import FIRST_ANSWERS, LATER_ANSWERS, WITHDRAWALS
+from portal.demo.cast import WITHDRAWALS
 from portal.demo.events import (
     Appealed,
     BatchSent,
@@ -14,21 +14,12 @@ from portal.demo.events import (
     ReleaseMade,
     Reviewed,
 )
-from portal.demo.faults import PLANTED
 from portal.demo.payloads import payload_of
 from portal.demo.region import DEMO_NOW
 from portal.demo.scenario import DEFAULT_SEED, FULL_VISITS, Scenario, Size, build
 from portal.demo.visits import outings
-from portal.statistics.comparison import compare_paired
-from portal.statistics.findings import Outcome
-from tests.portal.demo.measures import BANDS, measures, pair_samples
+from tests.portal.demo.measures import BANDS, measures
 
-UNPUBLISHED = {
-    code
-    for answers in (FIRST_ANSWERS, LATER_ANSWERS)
-    for code, answer in answers.items()
-    if answer.decision != "given"
-} | set(WITHDRAWALS)
 TRIED_SEEDS = 40
 INSIDE_AT_LEAST = 28  # of 40; nine in ten are expected, fewer than 28 once in ten million
 
@@ -51,16 +42,6 @@ def test_default_seed_lies_in_band(default_measures: dict[str, float], name: str
 
 
 @pytest.mark.slow
-def test_default_seed_is_the_nearest_to_216_that_lies_in_all_bands_and_tells_the_story() -> None:
-    by_distance = sorted(range(206, 227), key=lambda seed: (abs(seed - 216), seed))
-    nearer = by_distance[: by_distance.index(DEFAULT_SEED)]
-
-    assert [seed for seed in nearer if _is_inside(seed) and _tells_the_story(seed)] == []
-    assert _is_inside(DEFAULT_SEED)
-    assert _tells_the_story(DEFAULT_SEED)
-
-
-@pytest.mark.slow
 def test_most_seeds_lie_in_each_band() -> None:
     drawn = [_measures(seed) for seed in range(1001, 1001 + TRIED_SEEDS)]
 
@@ -72,11 +53,11 @@ def test_most_seeds_lie_in_each_band() -> None:
 
 
 def test_same_seed_gives_the_same_events_to_the_byte() -> None:
-    assert build(221, "small") == build(221, "small")
+    assert build(318, "small") == build(318, "small")
 
 
 def test_another_seed_gives_other_visits() -> None:
-    assert build(221, "small").outings != build(222, "small").outings
+    assert build(318, "small").outings != build(319, "small").outings
 
 
 def test_events_run_forward_and_end_with_the_demo_s_clock(full: Scenario) -> None:
@@ -144,44 +125,21 @@ def test_appeal_is_upheld_by_another(full: Scenario) -> None:
 
 
 def test_bench_repeats_with_the_next_seeds_under_other_codes() -> None:
-    scenario = build(221, "bench", 200)
+    scenario = build(318, "bench", 200)
 
     assert len(scenario.outings) == 200
     assert len({outing.ref for outing in scenario.outings}) == 200
-    assert {outing.seed for outing in scenario.outings[FULL_VISITS:]} == {222}
+    assert {outing.seed for outing in scenario.outings[FULL_VISITS:]} == {319}
 
 
 @pytest.mark.parametrize(("size", "visits"), [("bench", None), ("full", 12)])
 def test_number_of_visits_belongs_to_bench_only(size: Size, visits: int | None) -> None:
     with pytest.raises(ValueError, match="only for it"):
-        build(221, size, visits)
+        build(318, size, visits)
 
 
 def _measures(seed: int) -> dict[str, float]:
     return measures([payload_of(outing) for outing in outings(seed)])
-
-
-def _is_inside(seed: int) -> bool:
-    found = _measures(seed)
-    return all(least <= found[name] <= most for name, (least, most) in BANDS.items())
-
-
-def _tells_the_story(seed: int) -> bool:
-    """Tell whether those who agree to publication show tillage and no small garden contrast."""
-    shown = [
-        PLANTED[o.ref].mended(payload_of(o)) if o.ref in PLANTED else payload_of(o)
-        for o in outings(seed)
-        if o.recorder.code not in UNPUBLISHED
-    ]
-    outcomes = [
-        compare_paired(*pair_samples(shown, *names)).outcome
-        for names in (
-            ("direct drilled", "ploughed"),
-            ("old pasture", "ploughed"),
-            ("lawn", "flower bed"),
-        )
-    ]
-    return outcomes == [Outcome.CLEAR, Outcome.CLEAR, Outcome.SPANS_ONE]
 
 
 def _is_note(event: Event) -> bool:

@@ -63,5 +63,5 @@ def test_pick_follows_the_shares() -> None:
 
 
 def test_demo_id_depends_on_seed_and_key() -> None:
-    assert demo_id(221, "visit QVD/QVD-A01") == demo_id(221, "visit QVD/QVD-A01")
-    assert demo_id(221, "visit QVD/QVD-A01") != demo_id(222, "visit QVD/QVD-A01")
+    assert demo_id(318, "visit QVD/QVD-A01") == demo_id(318, "visit QVD/QVD-A01")
+    assert demo_id(318, "visit QVD/QVD-A01") != demo_id(319, "visit QVD/QVD-A01")

@@ -13,7 +13,7 @@ NEWCOMERS = {"QVD-19", "QVD-20", "QVD-21", "QVD-22"}
 
 @pytest.fixture(scope="module")
 def drawn() -> list[Outing]:
-    return outings(221)
+    return outings(318)
 
 
 def test_plan_has_152_visits_291_pits_and_13_unpaired_visits(drawn: list[Outing]) -> None:
@@ -69,7 +69,7 @@ def test_more_people_take_only_what_they_win(
     plan = GROUPS["QVD"]
     monkeypatch.setitem(GROUPS, "QVD", replace(plan, people=plan.people + 4))
 
-    more = outings(221)
+    more = outings(318)
 
     won = {outing.ref for outing in more if outing.recorder.code in NEWCOMERS}
     assert won
