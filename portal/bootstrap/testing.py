@@ -20,6 +20,8 @@ SQLITE, POSTGRES, BOTH = "sqlite", "postgres", "both"
 # pytest documentation, "Exit codes"; it also uses 2 where a test file can't be imported.
 _MEANINGS = {2: "interrupted, or a test file is broken", 5: "no test was found"}
 
+# One process a core; the tests of a file stay together, for they share what is costly to make.
+_SHARED_OUT = ["--numprocesses=auto", "--dist=loadfile"]
 _NOT_FOUND = f"no server programs of PostgreSQL {OLDEST_MAJOR} or newer found on this machine"
 
 
@@ -56,7 +58,10 @@ def parse(arguments: list[str]) -> Choice:
     parser = argparse.ArgumentParser(
         prog="manage.py test",
         description="Run the test suite, on SQLite and on PostgreSQL where its server is found.",
-        epilog="All other arguments go to pytest; paths are taken from the project folder.",
+        epilog=(
+            "All other arguments go to pytest; paths are taken from the project folder. The tests "
+            "are shared out over all cores: `-n 0` keeps them in one process, as a debugger needs."
+        ),
         allow_abbrev=False,
     )
     parser.add_argument("--db", choices=(SQLITE, POSTGRES, BOTH), default=BOTH)
@@ -122,7 +127,7 @@ def _pytest(root: Path, choice: Choice, *, name: str, database_url: str | None) 
     say(f"\nRunning the tests on {name}")
     started = time.monotonic()
     code = run_to_its_end(
-        [sys.executable, "-m", "pytest", *choice.pytest_arguments],
+        [sys.executable, "-m", "pytest", *_SHARED_OUT, *choice.pytest_arguments],
         folder=root,
         environ=environment_for(os.environ, database_url),
     )

@@ -27,6 +27,7 @@ from tests.factories.private import (
     GroupFactory,
     IdempotentAnswerFactory,
     ParticipantFactory,
+    PersonalLinkFactory,
     PhaseFactory,
     PitFactory,
     ProtocolVersionFactory,
@@ -56,6 +57,7 @@ FACTORIES: tuple[Factory, ...] = (
     GroupFactory,
     IdempotentAnswerFactory,
     ParticipantFactory,
+    PersonalLinkFactory,
     PhaseFactory,
     PitFactory,
     ProtocolVersionFactory,
@@ -82,6 +84,7 @@ NEVER: tuple[tuple[str, Factory, dict[str, Any]], ...] = (
     ("token_one_holder", AccessTokenFactory, {"group": None}),
     ("token_one_holder", AccessTokenFactory, {"reviewer": SubFactory(ReviewerFactory)}),
     ("token_ends_after_start", AccessTokenFactory, {"expires_at": NOW}),
+    ("link_ends_after_start", PersonalLinkFactory, {"expires_at": NOW}),
     ("site_on_the_globe", SiteFactory, {"latitude": Decimal("90.0000001")}),
     ("site_on_the_globe", SiteFactory, {"latitude": Decimal("-90.0000001")}),
     ("site_on_the_globe", SiteFactory, {"longitude": Decimal("180.0000001")}),
@@ -159,6 +162,7 @@ ONCE: tuple[tuple[Factory, str, Any], ...] = (
     (ReviewerFactory, "user", lambda: get_user_model().objects.create(username="reviewer")),
     (ReviewerFactory, "participant", ParticipantFactory.create),
     (AccessTokenFactory, "sha256", "a" * 64),
+    (PersonalLinkFactory, "nonce_sha256", "a" * 64),
     (AuditEntryFactory, "entry_hash", "a" * 64),
     (SubmissionFactory, "public_key", PUBLIC_ID),
     (SiteFactory, "public_id", PUBLIC_ID),
@@ -173,6 +177,8 @@ ALONE = {
     "AccessToken.revoked_at": "the trail says who revoked",
     "Consent.ends_on": "a consent without end",
     "Participant.born_on": "known of few, and nobody else's date",
+    "PersonalLink.revoked_at": "the trail says who asked for the next one",
+    "PersonalLink.used_at": "a link is used by its holder",
     "Reviewer.participant": "a reviewer need not be a recorder",
     "Reviewer.user": "a reviewer by token only",
     "Visit.sent_at": "the sender's clock, where it has one",
@@ -248,7 +254,7 @@ def test_valid_minimum_is_stored_and_valid_to_django(factory: Factory) -> None:
 
 
 @pytest.mark.parametrize(
-    ("constraint", "factory", "wrong"), NEVER, ids=[f"{n}-{w}" for n, _, w in NEVER]
+    ("constraint", "factory", "wrong"), NEVER, ids=[f"{n}-{k}" for k, (n, _, _) in enumerate(NEVER)]
 )
 def test_database_refuses_what_must_never_be(
     constraint: str, factory: Factory, wrong: dict[str, Any]

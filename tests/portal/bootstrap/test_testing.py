@@ -105,8 +105,17 @@ def test_run_uses_both_databases_one_after_the_other(
     table = capsys.readouterr().out.split("Test runs by database")[1]
     assert code == 0
     assert machine.urls == [None, URL]
-    assert [command[1:] for command in machine.commands] == [["-m", "pytest", "-x"]] * 2
+    assert [(command[1:3], command[-1]) for command in machine.commands] == [
+        (["-m", "pytest"], "-x")
+    ] * 2
     assert [row.split()[0] for row in table.strip().splitlines()] == ["SQLite", "PostgreSQL"]
+
+
+def test_run_shares_the_tests_out_unless_told_otherwise_after(machine: Machine) -> None:
+    run(testing.SQLITE)
+
+    (command,) = machine.commands
+    assert command.index("--numprocesses=auto") < command.index("-x")
 
 
 @pytest.mark.parametrize("codes", [[1, 0], [0, 1], [2, 0], [5, 0], [0, 5]])
