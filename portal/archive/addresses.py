@@ -5,6 +5,8 @@ from uuid import UUID
 
 from django.conf import settings
 
+from portal.records.doi import doi_address
+
 Kind = Literal["visit", "pit", "phase", "occurrence", "site"]
 
 
@@ -14,13 +16,23 @@ def permanent(kind: Kind, public_id: UUID) -> str:
 
 
 def dataset() -> str:
-    """Return the address of the dataset, the same for every release."""
+    """Return what identifies the dataset in every release: its DOI, if any, else its page."""
+    return doi_address(settings.DATASET_DOI) if settings.DATASET_DOI else dataset_page()
+
+
+def dataset_page() -> str:
+    """Return the address of the page about the dataset."""
     return f"{settings.PUBLIC_URL}/dataset"
 
 
 def release(number: int) -> str:
     """Return the address that lists the files of a release."""
     return f"{settings.PUBLIC_URL}/api/v1/releases/{number}"
+
+
+def file(release_number: int, build: int, name: str) -> str:
+    """Return the address of a file of a build."""
+    return f"{settings.PUBLIC_URL}/files/{release_number}/{build}/{name}"
 
 
 def protocol(name: str) -> str:
@@ -31,6 +43,11 @@ def protocol(name: str) -> str:
 def field(name: str) -> str:
     """Return the address where a field of the open data is defined."""
     return f"{settings.PUBLIC_URL}/api/v1/fields/{name}"
+
+
+def catalogue() -> str:
+    """Return the address of the catalogue."""
+    return f"{settings.PUBLIC_URL}/catalogue"
 
 
 def terms_of_use() -> str:

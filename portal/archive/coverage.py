@@ -5,12 +5,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from itertools import groupby
+from operator import attrgetter
 
-from django.db.models import Max, Min
+from django.db.models import Max, Min, Q
 
+from portal.archive.absence import absent_names
 from portal.archive.edition import Edition
 from portal.archive.taxa import Identification
-from portal.records.models import PublishedCount, PublishedVisit
+from portal.records.models import PublishedCount, PublishedVisit, Release, VersionedRows
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 Point = tuple[Decimal, Decimal]
@@ -27,6 +30,15 @@ class Box:
 
 
 @dataclass(frozen=True)
+class Extent:
+    """Box, first and last day; nothing where no row says so."""
+
+    box: Box | None
+    first_on: date | None
+    last_on: date | None
+
+
+@dataclass(frozen=True)
 class Coverage:
     """Box, first and last day, and names; nothing where no row says so."""
 
@@ -38,15 +50,21 @@ class Coverage:
 
 def coverage_of(edition: Edition) -> Coverage:
     """Return what the rows of a release cover."""
-    visits = PublishedVisit.objects.at(edition.release.number)
+    extent = extent_of(edition.release)
+    return Coverage(extent.box, extent.first_on, extent.last_on, _taxa(edition))
+
+
+def extent_of(release: Release) -> Extent:
+    """Return what the rows of a release cover in space and time."""
+    visits = PublishedVisit.objects.at(release.number)
     days = visits.aggregate(first=Min("sampled_first_on"), last=Max("sampled_last_on"))
-    return Coverage(_box(_corners(edition)), days["first"], days["last"], _taxa(edition))
+    return Extent(_box(_corners(release)), days["first"], days["last"])
 
 
-def _corners(edition: Edition) -> Iterator[Point]:
+def _corners(release: Release) -> Iterator[Point]:
     """Yield the corners (longitude, latitude) of every cell, or the points shown exactly."""
     places = (
-        PublishedVisit.objects.at(edition.release.number)
+        PublishedVisit.objects.at(release.number)
         .filter(cell_level__gt=0, latitude__isnull=False)
         .values_list("footprint_wkt", "longitude", "latitude")
         .distinct()
@@ -72,11 +90,37 @@ def _box(corners: Iterable[Point]) -> Box | None:
 
 
 def _taxa(edition: Edition) -> tuple[Identification, ...]:
-    named = (
-        PublishedCount.objects.at(edition.release.number)
-        .filter(state="counted")
-        .values_list("protocol", "taxon", "coarse_taxon")
-        .distinct()
-    )
-    found = {edition.identification(*names) for names in named}
-    return tuple(sorted(found, key=lambda identification: identification.name))
+    """Return the names that stand in occurrences: what was found, and what was absent."""
+    counted = PublishedCount.objects.at(edition.release.number).filter(state="counted")
+    found = set(_lines_by_name(edition, counted.filter(number__gt=0)))
+    zeros = _lines_by_name(edition, counted.filter(number=0))
+    absent = _absent(edition, {name: zeros[name] for name in zeros.keys() - found})
+    return tuple(sorted(found | absent, key=lambda identification: identification.name))
+
+
+def _lines_by_name(edition: Edition, rows: VersionedRows) -> dict[Identification, Q]:
+    """Return what rows were determined as, each with the condition of its lines."""
+    lines: dict[Identification, Q] = {}
+    for protocol, taxon, coarse in rows.values_list("protocol", "taxon", "coarse_taxon").distinct():
+        name = edition.identification(protocol, taxon, coarse)
+        line = Q(protocol=protocol, taxon=taxon, coarse_taxon=coarse)
+        lines[name] = lines.get(name, Q()) | line
+    return lines
+
+
+def _absent(edition: Edition, never_found: dict[Identification, Q]) -> set[Identification]:
+    """Return those names that are absent from a step: one is enough, so few rows are read."""
+    return {
+        name
+        for name, lines in never_found.items()
+        if any(name.name in absent_names(edition, step) for step in _steps(edition, lines))
+    }
+
+
+def _steps(edition: Edition, lines: Q) -> Iterator[list[PublishedCount]]:
+    """Yield the counts of each step that has one of these lines."""
+    rows = PublishedCount.objects.at(edition.release.number)
+    with_lines = rows.filter(phase_id__in=rows.filter(lines).values("phase_id"))
+    in_order = with_lines.order_by("phase_id", "id").iterator()
+    for _, step in groupby(in_order, key=attrgetter("phase_id")):
+        yield list(step)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from xml.etree.ElementTree import Element, SubElement
 
-from portal.archive.terms import DATA_FILES, METADATA_FILE, DataFile
+from portal.archive.terms import METADATA_FILE, DataFile
 from portal.archive.xml_document import document
 
 TEXT_GUIDE = "http://rs.tdwg.org/dwc/text/"
@@ -19,7 +19,7 @@ _LAYOUT = {
 }
 
 
-def descriptor_document(files: Iterable[DataFile] = DATA_FILES) -> bytes:
+def descriptor_document(files: Iterable[DataFile]) -> bytes:
     """Return the descriptor of the data files, the core first."""
     root = Element(
         "archive",

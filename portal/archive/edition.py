@@ -1,14 +1,15 @@
 """What all rows of one archive share: release, licence, owner, words and protocols."""
 
 from dataclasses import dataclass
+from typing import cast
 
 from django.conf import settings
 
 from portal.archive.licences import Licence, licence
+from portal.archive.profiles import Profile
 from portal.archive.protocols import StoredProtocol, UnknownProtocolError, read_protocols
 from portal.archive.taxa import Identification, identify
-from portal.archive.terms import Profile
-from portal.records.models import Release
+from portal.records.models import PublishedCount, Release
 
 
 @dataclass(frozen=True)
@@ -51,8 +52,13 @@ class Edition:
         return identify(taxon, coarse_taxon, rank)
 
 
-def edition_of(release: Release, profile: Profile = "2023-09") -> Edition:
-    """Return the edition of a release.
+def identification_of(edition: Edition, count: PublishedCount) -> Identification:
+    """Return what the animals of a count were determined as."""
+    return edition.identification(count.protocol, count.taxon, count.coarse_taxon)
+
+
+def edition_of(release: Release, profile: Profile | None = None) -> Edition:
+    """Return the edition of a release, in the profile that the installation is set to.
 
     Raises
     ------
@@ -62,10 +68,10 @@ def edition_of(release: Release, profile: Profile = "2023-09") -> Edition:
     owner = settings.DATASET
     return Edition(
         release=release,
-        profile=profile,
+        profile=profile or cast("Profile", settings.DWC_PROFILE),  # checked at the start
         licence=licence(release.licence_id),
         protocols=read_protocols(release.protocols),
-        rights_holder=owner["rights_holder"],
+        rights_holder=release.rights_holder,
         contact=owner["contact"],
         publisher_code=owner["code"],
         notice=owner["notice"],

@@ -1,6 +1,6 @@
 """Metadata of a release as an EML 2.2.0 document; the standard fixes the order of elements."""
 
-from datetime import UTC
+from collections.abc import Iterator
 from xml.etree.ElementTree import Element, SubElement
 
 from portal.archive.coverage import Box, Coverage
@@ -8,6 +8,7 @@ from portal.archive.metadata import DatasetMetadata
 from portal.archive.taxa import Identification
 from portal.archive.values import clean_text, instant, plain_number
 from portal.archive.xml_document import document
+from portal.records.doi import doi_address
 
 EML = "https://eml.ecoinformatics.org/eml-2.2.0"
 _XSI = "http://www.w3.org/2001/XMLSchema-instance"
@@ -39,11 +40,12 @@ def eml_document(metadata: DatasetMetadata) -> bytes:
 
 
 def _resource(dataset: Element, metadata: DatasetMetadata) -> None:
-    _text(dataset, "alternateIdentifier", metadata.identifier)
+    for identifier in _identifiers(metadata):
+        _text(dataset, "alternateIdentifier", identifier)
     _text(dataset, "title", metadata.title).set("xml:lang", "en")
     _owner(dataset, "creator", metadata)
     _owner(dataset, "metadataProvider", metadata)
-    _text(dataset, "pubDate", metadata.issued_at.astimezone(UTC).date().isoformat())
+    _text(dataset, "pubDate", metadata.issued_on.isoformat())
     _text(dataset, "language", "en")
     _paragraph(dataset, "abstract", metadata.abstract)
     keywords = SubElement(dataset, "keywordSet")
@@ -51,6 +53,14 @@ def _resource(dataset: Element, metadata: DatasetMetadata) -> None:
         _text(keywords, "keyword", keyword)
     for remark in metadata.remarks:
         _paragraph(dataset, "additionalInfo", remark)
+
+
+def _identifiers(metadata: DatasetMetadata) -> Iterator[str]:
+    yield metadata.identifier
+    if metadata.dataset_doi:
+        yield metadata.dataset_page
+    if metadata.doi:
+        yield doi_address(metadata.doi)
 
 
 def _licence(dataset: Element, metadata: DatasetMetadata) -> None:
@@ -111,8 +121,8 @@ def _taxon(taxa: Element, identification: Identification) -> None:
 
 def _upkeep(dataset: Element, metadata: DatasetMetadata) -> None:
     _paragraph(dataset, "purpose", metadata.purpose)
-    if metadata.credits:
-        _paragraph(dataset, "acknowledgements", f"Partner groups: {', '.join(metadata.credits)}.")
+    if metadata.thanks:
+        _paragraph(dataset, "acknowledgements", metadata.thanks)
     maintenance = SubElement(dataset, "maintenance")
     _paragraph(maintenance, "description", metadata.maintenance)
     _text(maintenance, "maintenanceUpdateFrequency", "irregular")

@@ -6,6 +6,7 @@ from typing import Any
 from portal.archive import addresses
 from portal.archive.edition import Edition
 from portal.archive.effort import pit_effort, step_effort, visit_effort
+from portal.archive.profiles import NEWER
 from portal.archive.reading import PitTree, StepTree, VisitTree
 from portal.archive.values import date_parts
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit
@@ -97,24 +98,28 @@ def _area(row: PublishedPit | PublishedCount) -> Row:
 
 def _shared(edition: Edition, row: PlacedRow) -> Row:
     year, month, day = date_parts(row.sampled_on)
-    return _place(row) | {
-        "eventDate": row.sampled_on,
-        "year": year,
-        "month": month,
-        "day": day,
-        "countryCode": row.country_code,
-        "locationID": addresses.permanent("site", row.site_id),
-        "license": edition.licence.legal_text,
-        "rightsHolder": edition.rights_holder,
-        "accessRights": addresses.terms_of_use(),
-        "institutionCode": edition.publisher_code,
-        "datasetID": addresses.dataset(),
-        "datasetName": edition.release.title,
-        "informationWithheld": row.information_withheld,
-        "dataGeneralizations": row.data_generalizations,
-        "type": "Event",
-        "language": "en",
-    }
+    return (
+        _place(row)
+        | _newer_facts(edition, row)
+        | {
+            "eventDate": row.sampled_on,
+            "year": year,
+            "month": month,
+            "day": day,
+            "countryCode": row.country_code,
+            "locationID": addresses.permanent("site", row.site_id),
+            "license": edition.licence.legal_text,
+            "rightsHolder": edition.rights_holder,
+            "accessRights": addresses.terms_of_use(),
+            "institutionCode": edition.publisher_code,
+            "datasetID": addresses.dataset(),
+            "datasetName": edition.release.title,
+            "informationWithheld": row.information_withheld,
+            "dataGeneralizations": row.data_generalizations,
+            "type": "Event",
+            "language": "en",
+        }
+    )
 
 
 def _place(row: PlacedRow) -> Row:
@@ -129,4 +134,16 @@ def _place(row: PlacedRow) -> Row:
         "footprintWKT": row.footprint_wkt,
         "footprintSRS": DATUM if row.footprint_wkt else None,
         "georeferenceProtocol": row.georeference_protocol,
+    }
+
+
+def _newer_facts(edition: Edition, row: PlacedRow) -> Row:
+    """Return what only the newer generation of the standard has a column for."""
+    if edition.profile != NEWER:
+        return {}
+    shown = "footprint" if row.footprint_wkt else "point-radius"
+    return {
+        "eventCategory": "Survey",
+        "sampledSubstrateCategory": "soil",
+        "preferredSpatialRepresentation": shown if _place(row) else None,
     }

@@ -1,4 +1,4 @@
-"""A release as three flat tables, each as Parquet and as CSV, in constant memory.
+"""A release as three flat tables, each as GeoParquet and as CSV, in constant memory.
 
 The columns are those of the data dictionary. A Parquet file carries unit and meaning of each
 column, and licence, citation and release of the whole; the same rows give the same bytes.
@@ -7,12 +7,14 @@ column, and licence, citation and release of the whole; the same rows give the s
 import csv
 import io
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import islice
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from portal.archive.cells import csv_cell
 from portal.archive.edition import Edition
+from portal.archive.geometry import as_wkb, place_of
+from portal.archive.geoparquet import GEOMETRY, with_geometry
 from portal.archive.values import instant
 from portal.records.fields import FIELDS, Field
 from portal.records.queries import TABLES
@@ -28,6 +30,7 @@ _ORDER = {
     "counts": ("visit_id", "pit_id", "phase_id", "id"),
 }
 _FETCHED_AT_ONCE = 2_000
+OUTLINE = "footprint_wkt"
 _COMPRESSION = "zstd"
 
 
@@ -47,8 +50,8 @@ def write_parquet(edition: Edition, collection: str, target: BinaryIO) -> int:
     from pyarrow import RecordBatch  # noqa: PLC0415 -- heavy import
     from pyarrow.parquet import ParquetWriter  # noqa: PLC0415 -- heavy import
 
-    schema = table_schema(edition, collection)
-    rows, written = _rows(edition, collection), 0
+    schema = with_geometry(table_schema(edition, collection))
+    rows, written = map(_located, _rows(edition, collection)), 0
     with ParquetWriter(target, schema, compression=_COMPRESSION) as writer:
         while batch := list(islice(rows, ROWS_AT_ONCE)):
             writer.write_batch(RecordBatch.from_pylist(batch, schema=schema))
@@ -70,8 +73,20 @@ def write_csv(edition: Edition, collection: str, target: BinaryIO) -> int:
     return written
 
 
-def table_schema(edition: Edition, collection: str) -> "pyarrow.Schema":
-    """Return the columns of a table with unit and meaning, and what is said of the whole."""
+def table_schema(
+    edition: Edition, collection: str, fields: Sequence[Field] = ()
+) -> "pyarrow.Schema":
+    """Return the columns of a table with unit and meaning, and what is said of the whole.
+
+    Parameters
+    ----------
+    edition : Edition
+        The release with its licence and owner.
+    collection : str
+        What the table is called.
+    fields : sequence of Field
+        The columns; all of the collection unless given.
+    """
     import pyarrow as pa  # noqa: PLC0415 -- heavy import
 
     kinds = {
@@ -88,7 +103,7 @@ def table_schema(edition: Edition, collection: str) -> "pyarrow.Schema":
             nullable=bool(field.null_means),
             metadata=_about_column(field),
         )
-        for field in FIELDS[collection]
+        for field in fields or FIELDS[collection]
     ]
     return pa.schema(columns, metadata=_about_table(edition, collection))
 
@@ -124,5 +139,10 @@ def _rows(edition: Edition, collection: str) -> Iterator[dict[str, Any]]:
     ids = [field.name for field in fields if field.type == "id"]
     rows = TABLES[collection].objects.at(edition.release.number).order_by(*_ORDER[collection])
     names = [field.name for field in fields]
-    for row in rows.values(*names).iterator(chunk_size=_FETCHED_AT_ONCE):
+    for row in rows.values(*names, OUTLINE).iterator(chunk_size=_FETCHED_AT_ONCE):
         yield row | {name: str(row[name]) for name in ids}
+
+
+def _located(row: dict[str, Any]) -> dict[str, Any]:
+    place = place_of(row[OUTLINE], row["longitude"], row["latitude"])
+    return {**row, GEOMETRY: as_wkb(place)}

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from portal.archive import addresses
+from portal.archive.absence import absent_names
 from portal.archive.edition import Edition
 from portal.archive.effort import (
     Effort,
@@ -17,7 +18,6 @@ from portal.archive.effort import (
     measured_step_effort,
     measured_visit_effort,
 )
-from portal.archive.occurrence_rows import identification_of
 from portal.archive.protocols import StoredProtocol
 from portal.archive.reading import PitTree, StepTree, VisitTree
 from portal.archive.values import listed
@@ -44,20 +44,6 @@ class Lines:
     def any_counted(self) -> bool:
         """Tell whether any line was counted."""
         return any(map(_is_counted, self.counts))
-
-    def absent(self, edition: Edition) -> list[str]:
-        """Return the names that were looked for and not found, not even as a coarser find."""
-        names = [identification_of(edition, count).name for count in self.counts]
-        coarse = [count.coarse_taxon for count in self.counts]
-        return [
-            name
-            for name in dict.fromkeys(coarse + names)
-            if all(
-                count.number == 0
-                for count, own_name in zip(self.counts, names, strict=True)
-                if own_name in {name, count.coarse_taxon} or name == count.coarse_taxon
-            )
-        ]
 
 
 def humboldt_rows(edition: Edition, visit: VisitTree) -> Iterator[Row]:
@@ -144,7 +130,7 @@ def _scope(edition: Edition, protocol: StoredProtocol, reports: list[Lines]) -> 
 
 def _results(edition: Edition, lines: Lines) -> Row:
     return {
-        "absentTaxa": listed(lines.absent(edition)),
+        "absentTaxa": listed(absent_names(edition, lines.counts)),
         "hasNonTargetTaxa": False,
         "isAbundanceReported": lines.any_counted,
         "isAbundanceCapReported": False,

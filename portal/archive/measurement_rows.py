@@ -1,4 +1,7 @@
-"""Rows of the measurement file: soil facts of a pit; ecological group and density of a count.
+"""Rows of the measurement file: soil facts of a pit; group and density of an occurrence; zeros.
+
+The zero of a line beside animals of the same taxon is a measurement of its step, so that no
+zero is lost and none is taken for an absence.
 
 A measurement has no stored id of its own. It is named by the permanent address of its record
 and the kind of measurement, so that it is unique and stays the same from release to release.
@@ -9,8 +12,10 @@ from decimal import Decimal
 from typing import Any, NamedTuple
 
 from portal.archive import addresses
-from portal.archive.occurrence_rows import counted
-from portal.archive.reading import VisitTree
+from portal.archive.absence import occurrences_of, zeros_beside_finds
+from portal.archive.edition import Edition, identification_of
+from portal.archive.reading import StepTree, VisitTree
+from portal.archive.taxa import label
 from portal.records.models import PublishedCount, PublishedPit
 
 Row = dict[str, Any]
@@ -36,24 +41,45 @@ SOIL_FACTS = (
 )
 
 
-def measurement_rows(visit: VisitTree) -> Iterator[Row]:
+def measurement_rows(edition: Edition, visit: VisitTree) -> Iterator[Row]:
     """Yield the measurements of a visit: soil and management of its pits, then its counts."""
     for pit in visit.pits:
         yield from _soil(pit.row)
         yield from _management(pit.row)
-    for count in counted(visit):
+    for pit in visit.pits:
+        for step in pit.steps:
+            yield from _counts(edition, step)
+
+
+def line_name(edition: Edition, count: PublishedCount) -> str:
+    """Return the name of a line of the form, such as ``endogeic earthworm, adult``."""
+    lineage = identification_of(edition, count).lineage
+    parts = (label(count.taxon, count.group, lineage), count.stage)
+    return ", ".join(part for part in parts if part)
+
+
+def _counts(edition: Edition, step: StepTree) -> Iterator[Row]:
+    for count in occurrences_of(edition, step):
         yield from _group(count)
         yield _density(count)
+    for count in zeros_beside_finds(edition, step):
+        yield _zero(edition, count)
 
 
-def _soil(pit: PublishedPit) -> Iterator[Row]:
+def soil_facts(pit: PublishedPit) -> Iterator[tuple[SoilFact, str]]:
+    """Yield the soil facts that were noted, each with its value."""
     for fact in SOIL_FACTS:
         value = getattr(pit, fact.field)
         if value and value != NOT_LOOKED_FOR:
-            how = getattr(pit, fact.method_field) if fact.method_field else ""
-            yield _of_pit(pit, fact.field, fact.kind, value) | {
-                "measurementMethod": ", ".join(part for part in (fact.method, how) if part)
-            }
+            yield fact, value
+
+
+def _soil(pit: PublishedPit) -> Iterator[Row]:
+    for fact, value in soil_facts(pit):
+        how = getattr(pit, fact.method_field) if fact.method_field else ""
+        yield _of_pit(pit, fact.field, fact.kind, value) | {
+            "measurementMethod": ", ".join(part for part in (fact.method, how) if part)
+        }
 
 
 def _management(pit: PublishedPit) -> Iterator[Row]:
@@ -73,6 +99,19 @@ def _density(count: PublishedCount) -> Row:
     return _of_count(count, "density_per_m2", "density", density) | {
         "measurementUnit": "individuals/m²",
         "measurementMethod": "individualCount / sampleSizeValue",
+    }
+
+
+def _zero(edition: Edition, count: PublishedCount) -> Row:
+    name = identification_of(edition, count).scientific_name
+    return {
+        "coreid": addresses.permanent("phase", count.phase_id),
+        "measurementID": f"{addresses.permanent('occurrence', count.id)}#number",
+        "measurementType": f"number of animals: {line_name(edition, count)}",
+        "measurementTypeID": addresses.field("number"),
+        "measurementValue": 0,
+        "measurementUnit": "individuals",
+        "measurementRemarks": f"Zero of one line, not an absence of {name} from this event.",
     }
 
 

@@ -1,14 +1,16 @@
-"""Rows of the occurrence file: one for each line that was counted, a zero being an absence."""
+"""Rows of the occurrence file: lines on which animals were found, and zeros that are absences."""
 
 import json
 from collections.abc import Iterator
 from typing import Any
 
 from portal.archive import addresses
-from portal.archive.edition import Edition
+from portal.archive.absence import occurrences_of
+from portal.archive.edition import Edition, identification_of
+from portal.archive.profiles import OCCURRENCE_STATUS
 from portal.archive.reading import VisitTree
-from portal.archive.taxa import KINGDOM, Identification, label
-from portal.archive.terms import OCCURRENCE_STATUS, VERIFICATION_STATUSES
+from portal.archive.taxa import KINGDOM, label
+from portal.archive.terms import VERIFICATION_STATUSES
 from portal.records.models import PublishedCount
 
 Row = dict[str, Any]
@@ -20,20 +22,10 @@ class UnknownVerificationError(ValueError):
 
 def occurrence_rows(edition: Edition, visit: VisitTree) -> Iterator[Row]:
     """Yield the occurrences of a visit; what was not looked for or not entered has none."""
-    for count in counted(visit):
-        yield occurrence_row(edition, count)
-
-
-def counted(visit: VisitTree) -> Iterator[PublishedCount]:
-    """Yield the lines of a visit that were counted, zeros included."""
     for pit in visit.pits:
         for step in pit.steps:
-            yield from (count for count in step.counts if count.state == "counted")
-
-
-def identification_of(edition: Edition, count: PublishedCount) -> Identification:
-    """Return what the animals of a count were determined as."""
-    return edition.identification(count.protocol, count.taxon, count.coarse_taxon)
+            for count in occurrences_of(edition, step):
+                yield occurrence_row(edition, count)
 
 
 def occurrence_row(edition: Edition, count: PublishedCount) -> Row:
@@ -53,7 +45,7 @@ def occurrence_row(edition: Edition, count: PublishedCount) -> Row:
         "identificationVerificationStatus": _verification(count.verification),
         "identifiedBy": edition.recorders,
         "recordedBy": edition.recorders,
-        "dynamicProperties": _properties(count.group),
+        "dynamicProperties": properties_text(group_property(count)),
     }
 
 
@@ -80,7 +72,11 @@ def _verification(status: str) -> str:
     return status
 
 
-def _properties(group: str) -> str:
-    if group == "unassigned":
-        return ""
-    return json.dumps({"ecologicalGroup": group}, sort_keys=True)
+def group_property(count: PublishedCount) -> dict[str, Any]:
+    """Return the ecological group of a line, if it has one, as a property."""
+    return {} if count.group == "unassigned" else {"ecologicalGroup": count.group}
+
+
+def properties_text(properties: dict[str, Any]) -> str:
+    """Return properties as JSON with sorted keys, or nothing if there are none."""
+    return json.dumps(properties, sort_keys=True, ensure_ascii=False) if properties else ""

@@ -1,13 +1,14 @@
-"""A release as a zip archive, in constant memory and with the same bytes every time."""
+"""A release as a Darwin Core archive, in constant memory and with the same bytes every time.
 
-import shutil
-from collections.abc import Callable, Iterable, Iterator
+There are two forms: events with their occurrences, scope and measurements, and occurrences
+alone. An aggregator must be given one of them only, since both hold the same records.
+"""
+
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack
-from dataclasses import dataclass
-from datetime import UTC, datetime
-from tempfile import TemporaryFile
-from typing import IO, Any, BinaryIO
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+from dataclasses import dataclass, replace
+from typing import Any, BinaryIO
+from zipfile import ZipFile
 
 from portal.archive.descriptor import descriptor_document
 from portal.archive.edition import Edition, edition_of
@@ -16,36 +17,22 @@ from portal.archive.event_rows import event_rows
 from portal.archive.humboldt_rows import humboldt_rows
 from portal.archive.measurement_rows import measurement_rows
 from portal.archive.metadata import dataset_metadata
+from portal.archive.occurrence_core import occurrence_core_rows, pits_without_row
 from portal.archive.occurrence_rows import occurrence_rows
+from portal.archive.profiles import Profile, event_files, occurrence_files
 from portal.archive.reading import VisitTree, visit_trees
-from portal.archive.terms import (
-    DATA_FILES,
-    DESCRIPTOR_FILE,
-    EVENT,
-    HUMBOLDT,
-    MEASUREMENT,
-    METADATA_FILE,
-    OCCURRENCE,
-    DataFile,
-    Profile,
-)
-from portal.archive.values import written
+from portal.archive.spool import RowSpool, tabbed
+from portal.archive.terms import DESCRIPTOR_FILE, METADATA_FILE, DataFile
+from portal.archive.zip_file import add_document, add_rows
 from portal.records.models import Release
 
-_READABLE_BY_ALL = 0o100644 << 16
-_UNIX = 3
-
 RowsOfVisit = Callable[[Edition, VisitTree], Iterator[dict[str, Any]]]
-_BUILDERS: dict[DataFile, RowsOfVisit] = {
-    EVENT: event_rows,
-    OCCURRENCE: occurrence_rows,
-    HUMBOLDT: humboldt_rows,
-    MEASUREMENT: lambda _edition, visit: measurement_rows(visit),
-}
-
-
-class UnknownColumnError(ValueError):
-    """A row has a value for a column that its file does not have."""
+_EVENT_BUILDERS: tuple[RowsOfVisit, ...] = (
+    event_rows,
+    occurrence_rows,
+    humboldt_rows,
+    measurement_rows,
+)
 
 
 @dataclass(frozen=True)
@@ -55,36 +42,8 @@ class ArchiveSummary:
     rows: dict[str, int]
 
 
-class _RowSpool:
-    """The rows of one data file, on disk until the archive takes them."""
-
-    def __init__(self, file: DataFile) -> None:
-        self.file = file
-        self.headers = file.headers
-        self.rows = 0
-        self.lines: IO[bytes] = TemporaryFile()  # noqa: SIM115 -- closed by the caller's stack
-        self._write(self.headers)
-
-    def add(self, row: dict[str, Any]) -> None:
-        """Append a row; columns without a value stay empty.
-
-        Raises
-        ------
-        UnknownColumnError
-            If the row has a column more than the file.
-        """
-        if unknown := row.keys() - self.headers:
-            message = f"{self.file.name} has no column {', '.join(sorted(unknown))}."
-            raise UnknownColumnError(message)
-        self._write(written(row.get(header)) for header in self.headers)
-        self.rows += 1
-
-    def _write(self, values: Iterable[str]) -> None:
-        self.lines.write(("\t".join(values) + "\n").encode())
-
-
 def write_archive(
-    release: Release, target: BinaryIO, *, profile: Profile = "2023-09"
+    release: Release, target: BinaryIO, *, profile: Profile | None = None
 ) -> ArchiveSummary:
     """Write a release as an event-core archive.
 
@@ -93,7 +52,7 @@ def write_archive(
     target
         An open file that the zip is written to.
     profile
-        Generation of the standard whose words are used.
+        Generation of the standard whose words are used, else that of the installation.
 
     Raises
     ------
@@ -101,40 +60,57 @@ def write_archive(
         If the release does not hold together or uses words that the archive cannot carry.
     """
     edition = edition_of(release, profile)
-    with ExitStack() as stack:
-        spools = [_RowSpool(file) for file in DATA_FILES]
-        for spool in spools:
-            stack.enter_context(spool.lines)
+    with _Files(event_files(edition.profile)) as files:
         for visit in visit_trees(release.number):
-            for spool in spools:
-                for row in _BUILDERS[spool.file](edition, visit):
-                    spool.add(row)
+            for spool, rows_of in zip(files.spools, _EVENT_BUILDERS, strict=True):
+                spool.add_all(rows_of(edition, visit))
+        return files.pack(edition, target)
+
+
+def write_occurrence_archive(
+    release: Release, target: BinaryIO, *, profile: Profile | None = None
+) -> ArchiveSummary:
+    """Write a release as an archive of occurrences alone; see `write_archive`."""
+    edition = edition_of(release, profile)
+    unshown = 0
+    with _Files(occurrence_files(edition.profile)) as files:
+        (spool,) = files.spools
+        for visit in visit_trees(release.number):
+            spool.add_all(occurrence_core_rows(edition, visit))
+            unshown += pits_without_row(edition, visit.pits)
+        return files.pack(edition, target, _about_occurrences_alone(unshown))
+
+
+def _about_occurrences_alone(pits_unshown: int) -> tuple[str, ...]:
+    forms = (
+        "This archive lists occurrences alone. The archive of events of this release holds the "
+        "same records: give an aggregator one of the two, never both."
+    )
+    pits = "Pits without any occurrence or absence, which cannot be shown in this form"
+    return forms, f"{pits}: {pits_unshown}."
+
+
+class _Files(ExitStack):
+    """The data files of an archive while they are written."""
+
+    def __init__(self, described: tuple[DataFile, ...]) -> None:
+        super().__init__()
+        self.described = described
+        self.spools = [RowSpool(file.name, file.headers, tabbed) for file in described]
+        for spool in self.spools:
+            self.enter_context(spool.lines)
+
+    def pack(
+        self, edition: Edition, target: BinaryIO, remarks: tuple[str, ...] = ()
+    ) -> ArchiveSummary:
+        """Write descriptor, metadata and data files as a zip; tell the rows of each."""
+        issued_at = edition.release.issued_at
+        metadata = dataset_metadata(edition)
+        metadata = replace(metadata, remarks=metadata.remarks + remarks)
         with ZipFile(target, "w") as archive:
-            _add_text(archive, DESCRIPTOR_FILE, descriptor_document(), release.issued_at)
-            metadata = eml_document(dataset_metadata(edition))
-            _add_text(archive, METADATA_FILE, metadata, release.issued_at)
-            for spool in spools:
-                _add_rows(archive, spool, release.issued_at)
-    return ArchiveSummary({spool.file.name: spool.rows for spool in spools})
-
-
-def _add_text(archive: ZipFile, name: str, content: bytes, issued_at: datetime) -> None:
-    archive.writestr(_entry(name, issued_at), content)
-
-
-def _add_rows(archive: ZipFile, spool: _RowSpool, issued_at: datetime) -> None:
-    entry = _entry(spool.file.name, issued_at)
-    entry.file_size = spool.lines.tell()  # so that a file beyond 4 GiB gets the wide header
-    spool.lines.seek(0)
-    with archive.open(entry, "w") as member:
-        shutil.copyfileobj(spool.lines, member)
-
-
-def _entry(name: str, issued_at: datetime) -> ZipInfo:
-    """Return an entry that tells nothing of the machine or the moment of writing."""
-    day = issued_at.astimezone(UTC)
-    entry = ZipInfo(name, (day.year, day.month, day.day, 0, 0, 0))
-    entry.compress_type = ZIP_DEFLATED
-    entry.create_system = _UNIX
-    entry.external_attr = _READABLE_BY_ALL
-    return entry
+            descriptor = descriptor_document(self.described)
+            add_document(archive, DESCRIPTOR_FILE, descriptor, issued_at)
+            add_document(archive, METADATA_FILE, eml_document(metadata), issued_at)
+            for spool in self.spools:
+                add_rows(archive, spool, issued_at)
+        return ArchiveSummary({spool.name: spool.rows for spool in self.spools})

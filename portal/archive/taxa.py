@@ -7,6 +7,7 @@ Gerard 1999 (Earthworms, Synopses of the British Fauna, New Series, 31, revised)
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 KINGDOM: Final = "Animalia"
@@ -57,6 +58,7 @@ class Identification:
         return f"{self.name} {AUTHORSHIP.get(self.name, '')}".strip()
 
 
+@lru_cache(maxsize=4096)  # a release has millions of lines and few names
 def identify(recorded: str | None, coarse_taxon: str, coarse_rank: str) -> Identification:
     """Return the name for a recorded taxon; a name left open falls back to the coarse taxon."""
     lineage = _LINEAGES.get(coarse_taxon, _NO_LINEAGE)

@@ -5,9 +5,7 @@ Dublin Core; the two id terms of measurements come from a community definition o
 """
 
 from dataclasses import dataclass
-from typing import Final, Literal, NamedTuple
-
-Profile = Literal["2023-09", "2026-05"]
+from typing import Final, NamedTuple
 
 NAMESPACES: Final = {
     "dwc": "http://rs.tdwg.org/dwc/terms/",
@@ -15,12 +13,6 @@ NAMESPACES: Final = {
     "dc": "http://purl.org/dc/elements/1.1/",
     "eco": "http://rs.tdwg.org/eco/terms/",
     "emof": "http://rs.iobis.org/obis/terms/",
-}
-
-# Recommended words of dwc:occurrenceStatus in each generation of the standard (found, not found).
-OCCURRENCE_STATUS: Final[dict[Profile, tuple[str, str]]] = {
-    "2023-09": ("present", "absent"),
-    "2026-05": ("detected", "notDetected"),
 }
 
 VERIFICATION_STATUSES: Final = (
@@ -54,7 +46,8 @@ class DataFile:
         return own if self.is_core else ("coreid", *own)
 
 
-def _columns(curies: str) -> tuple[Column, ...]:
+def columns_of(curies: str) -> tuple[Column, ...]:
+    """Return the columns of terms that are written with a prefix and parted by blanks."""
     pairs = (curie.split(":") for curie in curies.split())
     return tuple(Column(name, NAMESPACES[prefix] + name) for prefix, name in pairs)
 
@@ -62,7 +55,7 @@ def _columns(curies: str) -> tuple[Column, ...]:
 EVENT: Final = DataFile(
     "event.txt",
     NAMESPACES["dwc"] + "Event",
-    _columns("""
+    columns_of("""
         dwc:eventID dwc:parentEventID dwc:eventType dwc:eventDate dwc:year dwc:month dwc:day
         dwc:habitat dwc:samplingProtocol dwc:sampleSizeValue dwc:sampleSizeUnit
         dwc:samplingEffort dwc:minimumDepthInMeters dwc:maximumDepthInMeters dwc:countryCode
@@ -79,7 +72,7 @@ EVENT: Final = DataFile(
 OCCURRENCE: Final = DataFile(
     "occurrence.txt",
     NAMESPACES["dwc"] + "Occurrence",
-    _columns("""
+    columns_of("""
         dwc:occurrenceID dwc:eventID dwc:basisOfRecord dwc:occurrenceStatus dwc:individualCount
         dwc:organismQuantity dwc:organismQuantityType dwc:lifeStage dwc:scientificName
         dwc:taxonRank dwc:kingdom dwc:phylum dwc:class dwc:family dwc:genus dwc:vernacularName
@@ -91,7 +84,7 @@ OCCURRENCE: Final = DataFile(
 HUMBOLDT: Final = DataFile(
     "humboldt.txt",
     NAMESPACES["eco"] + "Event",
-    _columns("""
+    columns_of("""
         eco:siteCount eco:totalAreaSampledValue eco:totalAreaSampledUnit eco:targetHabitatScope
         eco:targetTaxonomicScope eco:targetLifeStageScope eco:excludedLifeStageScope
         eco:isTaxonomicScopeFullyReported eco:isLifeStageScopeFullyReported
@@ -107,12 +100,19 @@ HUMBOLDT: Final = DataFile(
 MEASUREMENT: Final = DataFile(
     "extendedmeasurementorfact.txt",
     NAMESPACES["emof"] + "ExtendedMeasurementOrFact",
-    _columns("""
+    columns_of("""
         dwc:measurementID dwc:occurrenceID dwc:measurementType emof:measurementTypeID
-        dwc:measurementValue dwc:measurementUnit dwc:measurementMethod
+        dwc:measurementValue dwc:measurementUnit dwc:measurementMethod dwc:measurementRemarks
     """),
 )
 
-DATA_FILES: Final = (EVENT, OCCURRENCE, HUMBOLDT, MEASUREMENT)
+# The archive of occurrences alone: each row carries the columns of its event.
+OCCURRENCE_CORE: Final = DataFile(
+    "occurrence.txt",
+    OCCURRENCE.row_type,
+    tuple(dict.fromkeys(OCCURRENCE.columns + EVENT.columns)),
+    is_core=True,
+)
+
 METADATA_FILE: Final = "eml.xml"
 DESCRIPTOR_FILE: Final = "meta.xml"

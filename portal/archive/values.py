@@ -4,6 +4,7 @@ import re
 import unicodedata
 from datetime import UTC, datetime
 from decimal import Decimal
+from functools import lru_cache
 
 # Tab, LF, VT, FF, CR, NEL and the two separators of Unicode end a field or a line somewhere.
 _BREAKS = re.compile("[\t\n\v\f\r\x85\u2028\u2029]")
@@ -15,6 +16,11 @@ def clean_text(text: str) -> str:
     """Return a text on one line: breaks become spaces, controls go, trimmed, composed (NFC)."""
     if text.isascii() and text.isprintable():  # most are, and a release has millions of them
         return text.strip()
+    return _cleaned(text)
+
+
+@lru_cache(maxsize=4096)  # few texts of a release need it, and they come again
+def _cleaned(text: str) -> str:
     one_line = _BREAKS.sub(" ", text)
     kept = "".join(char for char in one_line if unicodedata.category(char) not in _UNWRITABLE)
     return unicodedata.normalize("NFC", kept).strip()
@@ -22,7 +28,7 @@ def clean_text(text: str) -> str:
 
 def written(value: object) -> str:
     """Return a value as a field of a data file; nothing is the empty text."""
-    return clean_text(value if isinstance(value, str) else _as_text(value))
+    return clean_text(value) if isinstance(value, str) else _as_text(value)
 
 
 def _as_text(value: object) -> str:
@@ -35,9 +41,10 @@ def _as_text(value: object) -> str:
             return plain_number(value)
         case datetime():
             return instant(value)
-    return str(value)
+    return clean_text(str(value))
 
 
+@lru_cache(maxsize=4096)  # areas and coordinates come again in row after row
 def plain_number(value: float | Decimal) -> str:
     """Return a number with a decimal point, without exponent or idle zeros."""
     exact = value if isinstance(value, Decimal) else Decimal(repr(value))

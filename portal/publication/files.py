@@ -10,14 +10,14 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 from django.db.models import Max
 
-from portal.archive.release_files import FILE_KINDS, Kind
+from portal.archive.release_files import Kind, kinds_to_build
 from portal.records.models import Release, ReleaseFile
 
 
 def build_files(release: Release, *, at: datetime) -> list[ReleaseFile]:
-    """Write the release's archive and tables under the next build number."""
+    """Write the release's archives and tables under the next build number."""
     last = release.files.aggregate(build=Max("build"))["build"] or 0
-    return [_build(kind, release, last + 1, at) for kind in FILE_KINDS]
+    return [_build(kind, release, last + 1, at) for kind in kinds_to_build()]
 
 
 def retire_files(release: Release, *, at: datetime) -> None:

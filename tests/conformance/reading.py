@@ -2,13 +2,14 @@
 
 import io
 import zipfile
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from lxml import etree
 
 from portal.archive.package import ArchiveSummary, write_archive
-from portal.archive.terms import Profile
+from portal.archive.profiles import Profile
 from portal.records.models import Release
 
 TEXT_GUIDE = "{http://rs.tdwg.org/dwc/text/}"
@@ -44,13 +45,22 @@ class Archive:
         return etree.fromstring(self.members["eml.xml"])
 
 
-def archive_of(release: Release, profile: Profile = "2023-09") -> Archive:
-    """Write the archive of a release and read it back."""
+def archive_of(
+    release: Release,
+    profile: Profile = "2023-09",
+    write: Callable[..., ArchiveSummary] = write_archive,
+) -> Archive:
+    """Write an archive of a release and read it back."""
     target = io.BytesIO()
-    summary = write_archive(release, target, profile=profile)
-    with zipfile.ZipFile(target) as packed:
-        members = {name: packed.read(name) for name in packed.namelist()}
+    summary = write(release, target, profile=profile)
+    members = members_of(target.getvalue())
     return Archive(target.getvalue(), members, _tables(members), summary)
+
+
+def members_of(content: bytes) -> dict[str, bytes]:
+    """Return the files of a zip by name."""
+    with zipfile.ZipFile(io.BytesIO(content)) as packed:
+        return {name: packed.read(name) for name in packed.namelist()}
 
 
 def _tables(members: dict[str, bytes]) -> dict[str, Table]:

@@ -1,4 +1,4 @@
-"""Metadata (EML 2.2.0): what aggregators ask for, and figures computed again from the rows."""
+"""Checks 18 and 19, metadata (EML 2.2.0): what aggregators ask for, figures computed again."""
 
 import calendar
 import re
@@ -8,7 +8,7 @@ import pytest
 
 from tests.conformance.conftest import Written
 from tests.conformance.reading import Archive
-from tests.conformance.standards import needs_shared, violations
+from tests.conformance.standards import Judge, needs_shared, second_opinion, violations
 
 # EML asks for title, creator and contact; the rest is usual for aggregators (from memory).
 REQUIRED = [
@@ -37,15 +37,17 @@ def text(archive: Archive, path: str) -> str:
 
 
 @needs_shared
-def test_eml_is_valid_by_the_schema(archive: Archive) -> None:
-    assert violations("eml-2.2.0/eml.xsd", archive.members["eml.xml"]) == []
+@pytest.mark.parametrize("judge", [violations, second_opinion])
+def test_eml_is_valid_by_the_schema(archive: Archive, judge: Judge) -> None:
+    assert judge("eml-2.2.0/eml.xsd", archive.members["eml.xml"]) == []
 
 
 @needs_shared
-def test_eml_schema_sees_a_planted_fault(archive: Archive) -> None:
+@pytest.mark.parametrize("judge", [violations, second_opinion])
+def test_eml_schema_sees_a_planted_fault(archive: Archive, judge: Judge) -> None:
     spoilt = archive.members["eml.xml"].replace(b"irregular", b"now and then")
 
-    assert violations("eml-2.2.0/eml.xsd", spoilt)
+    assert judge("eml-2.2.0/eml.xsd", spoilt)
 
 
 @pytest.mark.parametrize("path", REQUIRED)

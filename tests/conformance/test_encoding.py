@@ -1,22 +1,30 @@
-"""How the data files are written: nothing that needs quoting, nothing that breaks a reader."""
+"""Check 4, how data files are written: nothing that needs quoting or breaks a reader."""
 
 import unicodedata
 
 import pytest
 
-from tests.conformance.conftest import TIDY_TEXT
+from tests.conformance.conftest import TIDY_TEXT, Written
 from tests.conformance.reading import Archive
 
-DATA_FILES = ["event.txt", "occurrence.txt", "humboldt.txt", "extendedmeasurementorfact.txt"]
+FILES_OF_FORMS = [
+    ("archive", "event.txt"),
+    ("archive", "occurrence.txt"),
+    ("archive", "humboldt.txt"),
+    ("archive", "extendedmeasurementorfact.txt"),
+    ("flat", "occurrence.txt"),
+]
 
 # Words for "nothing" that consumers take for values (faults publicly reported).
 WORDS_FOR_NOTHING = {"NULL", "null", "None", "\\N", "NA", "N/A", "nan", "NaN"}
 
 
-@pytest.fixture(params=DATA_FILES)
-def text(archive: Archive, request: pytest.FixtureRequest) -> str:
+@pytest.fixture(params=FILES_OF_FORMS, ids="-".join)
+def text(written: Written, request: pytest.FixtureRequest) -> str:
     """Return one data file."""
-    return archive.members[request.param].decode("utf-8")
+    form, name = request.param
+    archive: Archive = getattr(written, form)
+    return archive.members[name].decode("utf-8")
 
 
 def test_file_is_utf8_without_byte_order_mark(text: str) -> None:

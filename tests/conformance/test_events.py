@@ -1,13 +1,14 @@
-"""Events: dates, places, sizes, notices, rights; and what must never be there."""
+"""Checks 11 to 16, events: dates, places, sizes, notices, rights; and what must never be there."""
 
 import re
 from decimal import Decimal
 
 import pytest
+import shapely
 from pyproj import Geod
 
 from tests.conformance.conftest import PLANTED_REMARK, Written
-from tests.conformance.reading import Archive
+from tests.conformance.reading import Archive, members_of
 
 LEGAL_TEXT = "http://creativecommons.org/licenses/by/4.0/legalcode"  # dcterms:license, TDWG example
 
@@ -105,6 +106,36 @@ def test_coordinates_are_the_centre_of_a_closed_outline(archive: Archive) -> Non
         assert Decimal(event["decimalLatitude"]) == south + step / 2
 
 
+def test_outline_is_a_valid_polygon_around_its_centre(form: Archive) -> None:
+    kind = "event" if "event" in form.tables else "occurrence"
+    places = {
+        (row["footprintWKT"], row["decimalLongitude"], row["decimalLatitude"], row["footprintSRS"])
+        for row in form[kind]
+        if row["footprintWKT"]
+    }
+
+    assert places
+    for outline, longitude, latitude, reference_system in places:
+        polygon = shapely.from_wkt(outline)  # shapely, GEOS
+        centre = shapely.Point(float(longitude), float(latitude))
+        west, south, east, north = polygon.bounds
+        assert polygon.is_valid
+        assert polygon.exterior.is_closed
+        assert polygon.contains(centre)
+        assert polygon.centroid.distance(centre) < 1e-9
+        assert -180 <= west < east <= 180
+        assert -90 <= south < north <= 90
+        assert reference_system == "EPSG:4326"
+
+
+def test_outline_has_longitude_first(archive: Archive) -> None:
+    # The garden of the factories lies in the cell 0.01|52.88|-0.72: no longitude is beyond 2.
+    for event in placed(archive):
+        west, south, east, north = shapely.from_wkt(event["footprintWKT"]).bounds
+        assert -2 < west < east < 2
+        assert 50 < south < north < 60
+
+
 def test_uncertainty_reaches_the_farthest_corner(archive: Archive) -> None:
     wgs84 = Geod(ellps="WGS84")  # pyproj, geodesic on the ellipsoid
 
@@ -129,8 +160,9 @@ def test_events_of_a_site_share_one_place(archive: Archive) -> None:
     assert len(places) == 4
 
 
-def test_place_that_is_not_shown_has_no_coordinates_anywhere(archive: Archive) -> None:
-    everything = b"\n".join(archive.members.values()).decode()
+@pytest.mark.parametrize("name", ["archive.zip", "flat-archive.zip", "data-package.zip"])
+def test_place_that_is_not_shown_has_no_coordinates_anywhere(written: Written, name: str) -> None:
+    everything = b"\n".join(members_of(written.files[name]).values()).decode()
 
     assert "52.1234567" not in everything
     assert "0.7654321" not in everything
@@ -166,9 +198,28 @@ def test_country_is_a_code_of_two_letters_or_empty(archive: Archive) -> None:
 
 
 def test_notices_say_what_was_done_to_places(archive: Archive) -> None:
+    # No event here is shown exactly and by name: each is blurred or withheld, so each says so.
     for event in archive["event"]:
         assert event["informationWithheld"]
         assert event["dataGeneralizations"]
+
+
+def test_notices_are_those_of_the_published_row_alone(archive: Archive, written: Written) -> None:
+    notices = {
+        f"https://data.example.org/id/visit/{visit.visit_id}": (
+            visit.information_withheld,
+            visit.data_generalizations,
+        )
+        for visit in written.small.visits
+    }
+
+    told = {
+        event["eventID"]: (event["informationWithheld"], event["dataGeneralizations"])
+        for event in archive.events("siteVisit")
+    }
+
+    assert told == notices
+    assert len(set(notices.values())) > 1
 
 
 @pytest.mark.parametrize(
@@ -197,15 +248,14 @@ def test_references_lead_to_the_public_record(archive: Archive) -> None:
     assert all(event["references"] == event["eventID"] for event in archive["event"])
 
 
-@pytest.mark.parametrize("kind", ["event", "occurrence", "humboldt", "measurement"])
-def test_table_has_no_column_that_could_give_a_place_or_person_away(
-    archive: Archive, kind: str
-) -> None:
-    assert FORBIDDEN.isdisjoint(archive[kind][0])
+def test_no_table_has_a_column_that_could_give_a_place_or_person_away(form: Archive) -> None:
+    for rows in form.tables.values():
+        assert FORBIDDEN.isdisjoint(rows[0])
 
 
-def test_planted_remarks_leave_nowhere(archive: Archive, written: Written) -> None:
-    everything = b"\n".join(archive.members.values()).decode()
+@pytest.mark.parametrize("name", ["archive.zip", "flat-archive.zip", "data-package.zip"])
+def test_planted_remarks_leave_nowhere(written: Written, name: str) -> None:
+    everything = b"\n".join(members_of(written.files[name]).values()).decode()
 
     assert any(
         visit.remarks == visit.group_code == PLANTED_REMARK for visit in written.small.visits

@@ -1,4 +1,4 @@
-"""Survey scope (Humboldt Extension, TDWG 2024-02-28): scope on every event, results honest."""
+"""Check 20, survey scope (Humboldt Extension, TDWG 2024-02-28): on every event, and honest."""
 
 import pytest
 

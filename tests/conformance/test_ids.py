@@ -1,4 +1,4 @@
-"""Identifiers: unique in the whole archive, whatever their case, and never dangling."""
+"""Checks 6 to 8, identifiers: unique in the whole archive in any case, and never dangling."""
 
 import re
 

@@ -1,5 +1,6 @@
-"""Measurements: one value a row, defined by an address of ours, with unit and method."""
+"""Checks 8, 9 and 11, measurements: one value a row, defined by an address, with its unit."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -20,16 +21,32 @@ def test_every_row_has_a_type_a_definition_and_one_value(archive: Archive) -> No
 def test_a_type_has_one_definition(archive: Archive) -> None:
     pairs = {(row["measurementType"], row["measurementTypeID"]) for row in archive["measurement"]}
 
-    assert len(pairs) == len({kind for kind, _ in pairs}) == 7
+    kinds = {kind.partition(":")[0] for kind, _ in pairs}
+
+    assert len(pairs) == len({kind for kind, _ in pairs})
+    assert kinds == SOIL | {"land management", "ecological group", "density", "number of animals"}
 
 
 def test_soil_facts_are_about_pits(archive: Archive) -> None:
     pits = {event["eventID"] for event in archive.events("soilPit")}
 
-    rows = [row for row in archive["measurement"] if not row["occurrenceID"]]
+    rows = [row for row in archive["measurement"] if row["id"] in pits]
 
-    assert {row["id"] for row in rows} <= pits
     assert {row["measurementType"] for row in rows} == SOIL | {"land management"}
+    assert {row["occurrenceID"] for row in rows} == {""}
+
+
+def test_other_measurements_are_about_occurrences_but_for_zeros(archive: Archive) -> None:
+    steps = {event["eventID"] for event in archive.events("extractionPhase")}
+
+    rows = [row for row in archive["measurement"] if row["id"] in steps]
+
+    kinds = {(row["measurementType"].partition(":")[0], bool(row["occurrenceID"])) for row in rows}
+    assert kinds == {
+        ("ecological group", True),
+        ("density", True),
+        ("number of animals", False),
+    }
 
 
 def test_soil_fact_that_was_not_noted_has_no_row(archive: Archive) -> None:
@@ -59,3 +76,19 @@ def test_density_is_the_count_over_the_area_of_its_event(archive: Archive) -> No
         expected = int(row["individualCount"]) / areas[row["id"]]
         assert Decimal(density["measurementValue"]) == pytest.approx(expected, abs=Decimal("0.005"))
         assert density["measurementUnit"] == "individuals/m²"
+
+
+def test_unit_stands_with_each_number_and_with_nothing_else(archive: Archive) -> None:
+    units = {
+        (row["measurementType"].partition(":")[0], row["measurementUnit"])
+        for row in archive["measurement"]
+    }
+
+    assert {(kind, unit) for kind, unit in units if unit} == {
+        ("density", "individuals/m²"),
+        ("number of animals", "individuals"),
+    }
+    for row in archive["measurement"]:
+        assert bool(row["measurementUnit"]) is bool(
+            re.fullmatch(r"\d+(\.\d+)?", row["measurementValue"])
+        )

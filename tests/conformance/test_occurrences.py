@@ -1,4 +1,4 @@
-"""Occurrences: words of closed lists, zeros against blanks, quantities, names."""
+"""Checks 9 to 11, 17 and 21, occurrences: words of closed lists, zeros, quantities, names."""
 
 import csv
 import json
@@ -7,8 +7,9 @@ from collections import Counter
 
 import pytest
 
+from portal.records.models import PublishedCount
 from tests.conformance.conftest import Written
-from tests.conformance.reading import Archive
+from tests.conformance.reading import Archive, Table
 from tests.conformance.standards import SHARED, needs_shared
 
 # Checklist compiled from Sims & Gerard 1999 and Sherlock 2012.
@@ -16,17 +17,97 @@ RUBELLUS = "Lumbricus rubellus Hoffmeister, 1843"
 TERRESTRIS = "Lumbricus terrestris Linnaeus, 1758"
 
 
-def test_every_counted_line_is_an_occurrence_and_no_other(
+def address(count: PublishedCount) -> str:
+    return f"https://data.example.org/id/occurrence/{count.id}"
+
+
+def test_every_counted_line_is_an_occurrence_or_a_zero_of_its_event(
     archive: Archive, written: Written
 ) -> None:
-    counted = {
-        f"https://data.example.org/id/occurrence/{count.id}"
-        for count in written.small.counts
-        if count.state == "counted"
+    counted = {address(count) for count in written.small.counts if count.state == "counted"}
+
+    occurrences = [row["occurrenceID"] for row in archive["occurrence"]]
+    zeros = [zero["measurementID"].removesuffix("#number") for zero in zeros_of(archive)]
+
+    assert sorted(occurrences + zeros) == sorted(counted)
+    assert len(zeros) > 1
+    assert len(counted) < len(written.small.counts)
+
+
+def test_every_line_with_animals_is_an_occurrence(archive: Archive, written: Written) -> None:
+    found = {address(count) for count in written.small.counts if count.number}
+
+    present = [row for row in archive["occurrence"] if row["occurrenceStatus"] == "present"]
+
+    assert {row["occurrenceID"] for row in present} == found
+
+
+def test_no_taxon_is_absent_from_an_event_in_which_it_or_a_part_of_it_was_found(
+    archive: Archive,
+) -> None:
+    found: dict[str, set[str]] = {}
+    for row in archive["occurrence"]:
+        if row["occurrenceStatus"] == "present":
+            above = {row[column] for column in ("phylum", "class", "family", "genus")}
+            found.setdefault(row["eventID"], set()).update(above | {row["scientificName"]})
+
+    absences = [row for row in archive["occurrence"] if row["occurrenceStatus"] == "absent"]
+
+    assert {row["scientificName"] for row in absences} == {"Lumbricidae", TERRESTRIS}
+    for row in absences:
+        assert row["scientificName"] not in found.get(row["eventID"], set())
+
+
+def test_absences_are_the_absent_taxa_of_their_event(archive: Archive) -> None:
+    told = {row["id"]: row for row in archive["humboldt"]}
+    names: dict[str, set[str]] = {}
+    for row in archive["occurrence"]:
+        if row["occurrenceStatus"] == "absent":
+            name = "Lumbricus terrestris" if row["taxonRank"] == "species" else "Lumbricidae"
+            names.setdefault(row["eventID"], set()).add(name)
+
+    for event in archive.events("extractionPhase"):
+        scope = told[event["eventID"]]
+        listed = set(filter(None, scope["absentTaxa"].split(" | ")))
+        assert listed == names.get(event["eventID"], set())
+        assert not listed or scope["isAbsenceReported"] == "true"
+    assert names
+
+
+def test_zero_beside_animals_says_that_it_is_no_absence(archive: Archive) -> None:
+    absent = {
+        (row["id"], row["scientificName"])
+        for row in archive["occurrence"]
+        if row["occurrenceStatus"] == "absent"
     }
 
-    assert {row["occurrenceID"] for row in archive["occurrence"]} == counted
-    assert len(counted) < len(written.small.counts)
+    for zero in zeros_of(archive):
+        said = re.fullmatch(
+            r"Zero of one line, not an absence of (.+) from this event\.",
+            zero["measurementRemarks"],
+        )
+        assert said
+        assert (zero["id"], said[1]) not in absent
+        assert (zero["measurementValue"], zero["measurementUnit"]) == ("0", "individuals")
+        assert zero["occurrenceID"] == ""
+
+
+def test_zero_beside_animals_names_its_line_by_group_or_taxon_and_stage(archive: Archive) -> None:
+    assert {zero["measurementType"] for zero in zeros_of(archive)} == {
+        "number of animals: epigeic earthworm, adult",
+        "number of animals: endogeic earthworm, adult",
+        "number of animals: anecic earthworm, adult",
+        "number of animals: Lumbricus terrestris, adult",
+        "number of animals: juvenile",
+    }
+
+
+def zeros_of(archive: Archive) -> Table:
+    return [
+        row
+        for row in archive["measurement"]
+        if row["measurementType"].startswith("number of animals")
+    ]
 
 
 def test_zero_is_absent_and_nothing_else_is(archive: Archive, written: Written) -> None:
@@ -38,15 +119,16 @@ def test_zero_is_absent_and_nothing_else_is(archive: Archive, written: Written) 
         assert row["occurrenceStatus"] == ("absent" if number == 0 else "present")
 
 
-def test_status_has_the_words_of_the_profile(written: Written) -> None:
-    # dwc:occurrenceStatus, TDWG: recommended values of 2023-06-28 and of 2026-05-26.
-    translation = {"present": "detected", "absent": "notDetected"}
+def test_absence_is_a_zero_in_count_and_quantity_and_nothing_else_is(form: Archive) -> None:
+    found = {
+        (row["occurrenceStatus"], row["individualCount"] == "0", row["organismQuantity"] == "0")
+        for row in form["occurrence"]
+    }
 
-    older = [row["occurrenceStatus"] for row in written.archive["occurrence"]]
-    newer = [row["occurrenceStatus"] for row in written.newer["occurrence"]]
-
-    assert set(older) == set(translation)
-    assert newer == [translation[word] for word in older]
+    assert found in (
+        {("present", False, False), ("absent", True, True)},
+        {("detected", False, False), ("notDetected", True, True)},
+    )
 
 
 def test_quantity_repeats_the_count_with_its_type(archive: Archive) -> None:
@@ -88,6 +170,17 @@ def test_names_are_scientific_names_with_their_rank(archive: Archive) -> None:
     ranks = {(row["scientificName"], row["taxonRank"]) for row in archive["occurrence"]}
 
     assert ranks == {("Lumbricidae", "family"), (RUBELLUS, "species"), (TERRESTRIS, "species")}
+
+
+def test_no_name_is_left_open_or_is_a_group(form: Archive) -> None:
+    # Signs of open nomenclature and words of the trade that are no names (our mapping, 1.2).
+    signs = r"\b(sp|spp|ssp|indet|cf|aff|agg|group|earthworms?|epigeic|endogeic|anecic)\b|[?]"
+
+    for row in form["occurrence"]:
+        assert row["scientificName"]
+        assert not re.search(signs, row["scientificName"])
+        words = len(re.findall(r"[A-Za-z-]+", row["scientificName"].partition(" (")[0]))
+        assert (row["taxonRank"] == "family") is (words == 1)
 
 
 def test_names_stand_below_their_parents(archive: Archive) -> None:

@@ -1,4 +1,4 @@
-"""The same release gives the same bytes, wherever and whenever it is written."""
+"""Check 23: the same release gives the same bytes, wherever and whenever it is written."""
 
 import hashlib
 import locale
@@ -9,8 +9,8 @@ from datetime import UTC, datetime
 import pytest
 
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit
-from tests.conformance.conftest import everything
-from tests.conformance.reading import archive_of
+from portal.records.queries import TABLES
+from tests.conformance.conftest import everything, files_of
 from tests.factories.published import SmallRelease
 
 
@@ -50,16 +50,27 @@ def use_locale() -> Iterator[Callable[[str], None]]:
     locale.setlocale(locale.LC_ALL, before)
 
 
-def sha256(small: SmallRelease) -> str:
-    return hashlib.sha256(archive_of(small.release).content).hexdigest()
+def sha256(small: SmallRelease) -> dict[str, str]:
+    """Return the checksum of every kind of file."""
+    files = files_of(small.release)
+    return {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
 
 
-def test_archive_is_the_same_when_written_again(small: SmallRelease) -> None:
+def test_every_kind_of_file_is_compared(small: SmallRelease) -> None:
+    assert set(sha256(small)) == {
+        "archive.zip",
+        "flat-archive.zip",
+        "data-package.zip",
+        *(f"{table}.{ending}" for table in TABLES for ending in ("parquet", "csv")),
+    }
+
+
+def test_files_are_the_same_when_written_again(small: SmallRelease) -> None:
     assert sha256(small) == sha256(small)
 
 
 @pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Pacific/Pago_Pago"])
-def test_archive_is_the_same_in_another_zone(
+def test_files_are_the_same_in_another_zone(
     small: SmallRelease, use_zone: Callable[[str], None], zone: str
 ) -> None:
     use_zone("UTC")
@@ -72,7 +83,7 @@ def test_archive_is_the_same_in_another_zone(
 
 
 @pytest.mark.parametrize("name", ["C", "C.UTF-8", "de_DE.UTF-8", "tr_TR.UTF-8"])
-def test_archive_is_the_same_under_another_locale(
+def test_files_are_the_same_under_another_locale(
     small: SmallRelease, use_locale: Callable[[str], None], name: str
 ) -> None:
     at_home = sha256(small)
@@ -82,7 +93,7 @@ def test_archive_is_the_same_under_another_locale(
     assert sha256(small) == at_home
 
 
-def test_archive_is_the_same_when_rows_were_stored_in_another_order(small: SmallRelease) -> None:
+def test_files_are_the_same_when_rows_were_stored_in_another_order(small: SmallRelease) -> None:
     before = sha256(small)
 
     for model in (PublishedVisit, PublishedPit, PublishedCount):
@@ -95,9 +106,17 @@ def test_archive_is_the_same_when_rows_were_stored_in_another_order(small: Small
     assert sha256(small) == before
 
 
-def test_archive_changes_with_a_row(small: SmallRelease) -> None:
+def test_files_that_hold_a_row_change_with_it(small: SmallRelease) -> None:
     before = sha256(small)
 
     PublishedCount.objects.filter(id=small.counts[0].id).update(number=41)
 
-    assert sha256(small) != before
+    after = sha256(small)
+    changed = {name for name in before if before[name] != after[name]}
+    assert changed == {
+        "archive.zip",
+        "flat-archive.zip",
+        "data-package.zip",
+        "counts.parquet",
+        "counts.csv",
+    }

@@ -152,11 +152,19 @@ def _counts_in(archive: Any, path: Any) -> dict[str, int]:
             for row in event.extensions
             if row.rowtype == "http://rs.tdwg.org/dwc/terms/Occurrence"
         ]
+        zeros = [  # of lines beside which animals were found: numbers, no absences
+            row
+            for event in events
+            for row in event.extensions
+            if row.data.get("http://rs.tdwg.org/dwc/terms/measurementType", "").startswith(
+                "number of animals: "
+            )
+        ]
         kinds = [event.data["http://rs.tdwg.org/dwc/terms/eventType"] for event in events]
     return {
         "visits": kinds.count("siteVisit"),
         "pits": kinds.count("soilPit"),
-        "counts": len(occurrences),
+        "counts": len(occurrences) + len(zeros),
         "animals": sum(int(count) for count in occurrences),
     }
 

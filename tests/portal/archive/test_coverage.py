@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from uuid import uuid4
 
 import pytest
 
@@ -63,3 +64,23 @@ def test_coverage_names_the_taxa_of_counted_lines_once() -> None:
     coverage = coverage_of(edition_of(ReleaseFactory.create(number=1)))
 
     assert [taxon.name for taxon in coverage.taxa] == ["Lumbricidae", "Lumbricus rubellus"]
+
+
+def test_coverage_names_what_was_absent_and_never_found() -> None:
+    pit = pit_of(PublishedVisitFactory.create(protocol="species-pit/1"))
+    count_of(pit, taxon="Lumbricus rubellus", number=0)
+
+    coverage = coverage_of(edition_of(ReleaseFactory.create(number=1)))
+
+    assert [taxon.name for taxon in coverage.taxa] == ["Lumbricus rubellus"]
+
+
+def test_coverage_leaves_out_a_zero_that_may_be_a_find_of_another_line() -> None:
+    step = uuid4()
+    pit = pit_of(PublishedVisitFactory.create(protocol="species-pit/1"))
+    count_of(pit, phase_id=step, taxon="Lumbricus rubellus", number=0)
+    count_of(pit, phase_id=step, taxon=None, number=3)
+
+    coverage = coverage_of(edition_of(ReleaseFactory.create(number=1)))
+
+    assert [taxon.name for taxon in coverage.taxa] == ["Lumbricidae"]

@@ -9,6 +9,7 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
+import shapely
 
 from portal.archive import flat_tables
 from portal.archive.edition import edition_of
@@ -52,6 +53,7 @@ def test_parquet_holds_the_rows_of_the_api(collection: str) -> None:
 
     served = Actor().rows(f"/api/v1/{collection}?limit=1000")
     written = [row | {name: row[name].isoformat() for name in days} for row in rows]
+    assert all(shapely.from_wkb(row.pop("geometry")).area > 0 for row in written)
     assert sorted(written, key=lambda row: row["id"]) == sorted(served, key=lambda row: row["id"])
     assert len(rows) > 1
 
@@ -163,7 +165,7 @@ def test_null_in_a_column_that_says_it_has_none_is_not_written(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     release = ReleaseFactory.create(number=1)
-    row = dict.fromkeys(field.name for field in FIELDS["visits"])
+    row = {**dict.fromkeys(field.name for field in FIELDS["visits"]), "footprint_wkt": ""}
     monkeypatch.setattr(flat_tables, "_rows", lambda _edition, _collection: iter([row]))
 
     with pytest.raises(pa.ArrowInvalid, match="non-nullable"):

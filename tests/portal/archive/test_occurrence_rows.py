@@ -21,14 +21,14 @@ pytestmark = pytest.mark.django_db
 def test_blank_lines_have_no_occurrence() -> None:
     visit = PublishedVisitFactory.create()
     pit = pit_of(visit)
-    step = StepTree(counts_of(pit, "hand_sort", (0, "not_looked_for", "not_entered", 4)))
+    step = StepTree(counts_of(pit, "hand_sort", (2, "not_looked_for", "not_entered", 4)))
 
     rows = occurrence_rows(
         edition_of(ReleaseFactory.create()), VisitTree(visit, [PitTree(pit, [step])])
     )
 
     assert [(row["occurrenceStatus"], row["individualCount"]) for row in rows] == [
-        ("absent", 0),
+        ("present", 2),
         ("present", 4),
     ]
 

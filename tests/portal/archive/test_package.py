@@ -5,12 +5,19 @@ from pathlib import Path
 from zipfile import ZipFile
 
 import pytest
+from pytest_django import Settings
 
 from portal.archive import package
 from portal.archive.licences import UnknownLicenceError
-from portal.archive.package import UnknownColumnError, write_archive
-from portal.archive.terms import EVENT
-from tests.factories.published import PublishedVisitFactory, ReleaseFactory, small_release
+from portal.archive.package import write_archive, write_occurrence_archive
+from portal.archive.spool import UnknownColumnError
+from tests.factories.published import (
+    PublishedVisitFactory,
+    ReleaseFactory,
+    counts_of,
+    pit_of,
+    small_release,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -48,8 +55,44 @@ def test_archive_under_a_licence_nobody_takes_is_not_written() -> None:
 
 def test_row_with_a_column_too_many_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     small = small_release()
-    rows_with_a_secret = {EVENT: lambda _edition, _visit: iter([{"locality": "behind the barn"}])}
-    monkeypatch.setattr(package, "_BUILDERS", package._BUILDERS | rows_with_a_secret)
+    with_a_secret = ({"locality": "behind the barn"},)
+    builders = (lambda _edition, _visit: with_a_secret, *package._EVENT_BUILDERS[1:])
+    monkeypatch.setattr(package, "_EVENT_BUILDERS", builders)
 
     with pytest.raises(UnknownColumnError, match=r"event\.txt has no column locality"):
         write_archive(small.release, io.BytesIO())
+
+
+def test_archive_of_occurrences_says_how_many_pits_it_cannot_show() -> None:
+    small = small_release()
+    blank = pit_of(small.visits[0])
+    counts_of(blank, "hand_sort", ("not_entered",) * 4)
+    target = io.BytesIO()
+
+    write_occurrence_archive(small.release, target)
+
+    with ZipFile(target) as packed:
+        metadata = packed.read("eml.xml").decode()
+    assert "cannot be shown in this form: 1." in metadata
+    assert "one of the two, never both" in metadata
+
+
+def test_archive_of_events_has_no_word_about_pits_it_cannot_show() -> None:
+    target = io.BytesIO()
+
+    write_archive(small_release().release, target)
+
+    with ZipFile(target) as packed:
+        assert "never both" not in packed.read("eml.xml").decode()
+
+
+def test_profile_is_that_of_the_installation_unless_named(settings: Settings) -> None:
+    small = small_release()
+    settings.DWC_PROFILE = "2026-05"
+    named, set_for_all = io.BytesIO(), io.BytesIO()
+
+    write_archive(small.release, set_for_all)
+    write_archive(small.release, named, profile="2023-09")
+
+    assert b"notDetected" in ZipFile(set_for_all).read("occurrence.txt")
+    assert b"absent" in ZipFile(named).read("occurrence.txt")

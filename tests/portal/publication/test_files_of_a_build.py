@@ -4,22 +4,26 @@ import hashlib
 import io
 from datetime import UTC, datetime
 from typing import Any
+from zipfile import ZipFile
 
 import pyarrow.parquet as pq
 import pytest
+from pytest_django import Settings
 
-from portal.archive.release_files import FILE_KINDS, PARQUET_TYPE
+from portal.archive.release_files import DATA_PACKAGE, PARQUET_TYPE, kinds_to_build
 from portal.publication.files import build_files, retire_files
 from portal.records.models import Release
 from tests.api.answers import bytes_of
 from tests.factories.published import SmallRelease, small_release
 from tests.journeys.actors import Actor
+from tests.portal.publication.villages import release, village, village_group
 
 pytestmark = pytest.mark.django_db
 
 AT = datetime(2025, 7, 1, 9, tzinfo=UTC)
 NAMES = [
     "archive.zip",
+    "flat-archive.zip",
     "visits.parquet",
     "pits.parquet",
     "counts.parquet",
@@ -51,7 +55,7 @@ def fetch(address: str) -> tuple[Any, bytes]:
 def test_build_has_every_file_under_one_number(small: SmallRelease) -> None:
     again = build_files(small.release, at=AT)
 
-    assert [kind.name for kind in FILE_KINDS] == NAMES
+    assert [kind.name for kind in kinds_to_build()] == NAMES
     assert [(file.build, file.name) for file in again] == [(2, name) for name in NAMES]
     assert small.release.files.filter(build=1).count() == len(NAMES)
 
@@ -83,6 +87,29 @@ def test_a_retired_build_is_gone_with_all_its_files(small: SmallRelease) -> None
     assert {fetch(address)[0].status_code for address in old} == {410}
     assert len(addresses(small.release)) == 2 * len(NAMES)
     assert {fetch(f"/files/1/2/{name}")[0].status_code for name in NAMES} == {200}
+
+
+def test_a_data_package_is_built_served_and_retired_with_the_rest(settings: Settings) -> None:
+    settings.DATA_PACKAGE = True
+    made = small_release()
+    build_files(made.release, at=AT)
+    (old,) = [href for href in addresses(made.release) if href.endswith(DATA_PACKAGE)]
+    assert fetch(old)[0].headers["Content-Type"] == "application/zip"
+
+    retire_files(made.release, at=AT)
+
+    assert fetch(old)[0].status_code == 410
+
+
+def test_a_release_can_be_made_in_the_newer_profile(settings: Settings) -> None:
+    settings.DWC_PROFILE = "2026-05"
+    village(village_group(), range(6))
+
+    made = release(1)
+
+    content = fetch(f"/files/{made.number}/1/archive.zip")[1]
+    with ZipFile(io.BytesIO(content)) as packed:
+        assert b"\tdetected\t" in packed.read("occurrence.txt")
 
 
 def test_the_release_page_lists_the_files_that_stand(small: SmallRelease) -> None:

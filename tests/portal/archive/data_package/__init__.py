@@ -1,0 +1,1 @@
+"""The experimental data package."""
