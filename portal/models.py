@@ -1,7 +1,14 @@
 """Gather the public models for Django; nothing is defined here."""
 
-from portal.publication.models import SitePlacement
+from portal.harvesters.models import Acknowledgement, Harvester
+from portal.publication.models import (
+    GeneralisationSetting,
+    SettingConfirmation,
+    SitePlacement,
+)
 from portal.records.models import (
+    ChangeEntry,
+    HidingNote,
     OpenedCell,
     PublishedCount,
     PublishedPit,
@@ -12,12 +19,18 @@ from portal.records.models import (
 )
 
 __all__ = [
+    "Acknowledgement",
+    "ChangeEntry",
+    "GeneralisationSetting",
+    "Harvester",
+    "HidingNote",
     "OpenedCell",
     "PublishedCount",
     "PublishedPit",
     "PublishedVisit",
     "Release",
     "ReleaseFile",
+    "SettingConfirmation",
     "SitePlacement",
     "Tombstone",
 ]

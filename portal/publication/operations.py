@@ -24,8 +24,10 @@ from portal.publication.minting import Mint, mint_ids, random_id
 from portal.publication.models import SitePlacement
 from portal.publication.placing import class_of, keep_opened, place_sites, unit_of
 from portal.publication.quality import quality_of
-from portal.publication.versions import Table, VersionWriter, unhide
+from portal.publication.sight import hidden_now, note_shown_again, unhide
+from portal.publication.versions import IdWithdrawn, Span, Table, VersionWriter, releases_in
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit, Release
+from portal.records.operations import add_entry, hold_feed
 from surveys.audit.operations import record
 from surveys.protocol.definition import Protocol
 from surveys.sites.models import Site
@@ -54,8 +56,10 @@ def make_release(
     ------
     ReleaseRefused
         If a row would be shown without its recorder's consent, a record breaks a
-        data-quality test that must hold, or the instant lies before the last release.
+        data-quality test that must hold, its id was withdrawn, or the instant lies before the
+        last release.
     """
+    hold_feed()
     rules = rules or GeneralisationRules()
     release = _new_release(at, rules)
     visits = eligible_visits(at)
@@ -66,11 +70,16 @@ def make_release(
         msg = "A record would be published without its recorder's consent."
         raise ReleaseRefused(msg)
     _describe(release, shown)
-    back_since = _write_rows(release, shown, placed, mint)
+    out_of_sight = hidden_now()
+    try:
+        reshown = _write_rows(release, shown, placed, mint)
+    except IdWithdrawn as error:
+        raise ReleaseRefused(str(error)) from error
+    note_shown_again(add_entry(at=at, release=release), out_of_sight)
     keep_opened(release, placed)
     _keep_placements(placed)
     _judge(release)
-    for changed in Release.objects.filter(number__gte=back_since):
+    for changed in releases_in(reshown | {(release.number, None)}):
         build_files(changed, at=at)
     record(actor=by, action="release made", kind="release", key=str(release.number), at=at)
     return release
@@ -82,15 +91,11 @@ def _new_release(at: datetime, rules: GeneralisationRules) -> Release:
         msg = f"Release {last.number} was issued at {last.issued_at:%Y-%m-%d}; go forward only."
         raise ReleaseRefused(msg)
     number = last.number + 1 if last else 1
-    title = settings.DATASET["name"]
     return Release.objects.create(
         number=number,
         issued_at=at,
-        title=title,
-        citation=(
-            f"{settings.DATASET['rights_holder']} ({at.year}). {title}. Release {number}. "
-            f"{settings.PUBLIC_URL}/releases/{number}"
-        ),
+        title=settings.DATASET["name"],
+        rights_holder=settings.DATASET["rights_holder"],
         licence_id=settings.RELEASE_LICENCE,
         licence_url=licence(settings.RELEASE_LICENCE).legal_text,
         rules=rules.as_dict(),
@@ -116,8 +121,8 @@ def _judge(release: Release) -> None:
 
 def _write_rows(
     release: Release, shown: Iterable[Visit], placed: Generalisation, mint: Mint
-) -> int:
-    """Write what changed; returns the first release whose rows are now others than before."""
+) -> set[Span]:
+    """Write what changed; returns the spans of releases in which hidden rows stand again."""
     writers: dict[Table, VersionWriter] = {
         table: VersionWriter(table, release)
         for table in (PublishedVisit, PublishedPit, PublishedCount)
@@ -137,11 +142,11 @@ def _write_rows(
             )
             _take_visit(writers, visit, context)
             site_ids.add(visit.site.public_id)
-    back_since = release.number
+    reshown: set[Span] = set()
     for table, writer in writers.items():
         writer.write()
-        back_since = min(back_since, unhide(table, site_ids) or back_since)
-    return back_since
+        reshown |= unhide(table, site_ids)
+    return reshown
 
 
 def _take_visit(writers: dict[Table, VersionWriter], visit: Visit, context: Context) -> None:

@@ -1,21 +1,25 @@
 """Open and close row versions so that a release differs from the last where the data do."""
 
-from collections.abc import Iterable
 from typing import Any
-from uuid import UUID
 
-from django.db.models import Min
+from django.db.models import QuerySet
 
 from portal.records.models import (
     PublishedCount,
     PublishedPit,
     PublishedVisit,
     Release,
+    Tombstone,
 )
 
 BATCH = 500
 _BOOKKEEPING = {"row", "since_release", "until_release", "hidden", "modified_at"}
+Span = tuple[int, int | None]
 Table = type[PublishedVisit] | type[PublishedPit] | type[PublishedCount]
+
+
+class IdWithdrawn(Exception):  # noqa: N818 -- reads as what happened
+    """A row would be published under an id that was withdrawn; ids never come back."""
 
 
 class VersionWriter:
@@ -52,7 +56,14 @@ class VersionWriter:
         )
 
     def write(self) -> None:
-        """Close the versions that changed or are gone, and open the new ones."""
+        """Close the versions that changed or are gone, and open the new ones.
+
+        Raises
+        ------
+        IdWithdrawn
+            If a new one has an id that was withdrawn.
+        """
+        self._refuse_withdrawn()
         self.closing += [row.row for row in self.current.values()]
         for start in range(0, len(self.closing), BATCH):
             rows = self.closing[start : start + BATCH]
@@ -60,13 +71,27 @@ class VersionWriter:
         self.fresh.sort(key=lambda row: row.id.bytes)
         self.table._default_manager.bulk_create(self.fresh, batch_size=BATCH)
 
+    def _refuse_withdrawn(self) -> None:
+        for start in range(0, len(self.fresh), BATCH):
+            ids = [row.id for row in self.fresh[start : start + BATCH]]
+            stone = Tombstone.objects.filter(id__in=ids).first()
+            if stone is not None:
+                msg = f"The {stone.kind} {stone.id} was withdrawn and cannot be published again."
+                raise IdWithdrawn(msg)
 
-def unhide(table: Table, site_ids: Iterable[UUID | None]) -> int | None:
-    """Show the rows of sites again whose group has grown enough.
 
-    Returns the first release that they stood in, if there were any.
-    """
-    rows = table.objects.filter(hidden=True, site_id__in=list(site_ids))
-    first: int | None = rows.aggregate(first=Min("since_release"))["first"]
-    rows.update(hidden=False)
-    return first
+def spans_of(rows: QuerySet[Any]) -> set[Span]:
+    """Return the spans of releases, first and first no more, that row versions stand in."""
+    return set(rows.values_list("since_release", "until_release").distinct())
+
+
+def releases_in(spans: set[Span]) -> list[Release]:
+    """Return the releases that any of the spans covers, oldest first."""
+    return [
+        release
+        for release in Release.objects.order_by("number")
+        if any(
+            since <= release.number and (until is None or release.number < until)
+            for since, until in spans
+        )
+    ]

@@ -3,32 +3,25 @@
 from collections.abc import Iterable
 from datetime import datetime
 from enum import StrEnum
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Max, Min, Q
+from django.db.models import Max, Min, Q, QuerySet
 
 from portal.blurring import GeneralisationRules
 from portal.publication.files import build_files, retire_files
 from portal.publication.models import SitePlacement
-from portal.publication.versions import Table
-from portal.records.models import (
-    PublishedCount,
-    PublishedPit,
-    PublishedVisit,
-    Release,
-    Tombstone,
-)
+from portal.publication.sight import hide
+from portal.publication.versions import Span, releases_in, spans_of
+from portal.records.changes import TABLE_OF
+from portal.records.models import ChangeEntry, HidingNote, PublishedVisit, Tombstone
+from portal.records.operations import add_entry, hold_feed
+from portal.records.queries import current_release
 from surveys.audit.operations import record
 from surveys.people.models import ConsentDecision, ConsentPurpose, Participant
 from surveys.people.operations import record_consent
 from surveys.visits.models import Visit, VisitState
-
-TABLES: dict[str, Table] = {
-    "visit": PublishedVisit,
-    "pit": PublishedPit,
-    "occurrence": PublishedCount,
-}
 
 
 class ReasonClass(StrEnum):
@@ -48,6 +41,7 @@ def withdraw_participant(
 
     Returns the number of public records withdrawn.
     """
+    hold_feed()
     record_consent(
         participant=participant,
         purpose=ConsentPurpose.PUBLISH,
@@ -70,6 +64,7 @@ def withdraw_visits(
 
     Returns the number of public records withdrawn.
     """
+    hold_feed()
     visits = list(visits)
     Visit.objects.filter(pk__in=[visit.pk for visit in visits]).update(state=VisitState.WITHDRAWN)
     for visit in visits:
@@ -81,19 +76,27 @@ def withdraw_visits(
             at=at,
             reason=str(reason_class),
         )
-    public_ids = [visit.public_id for visit in visits if visit.public_id is not None]
-    first = PublishedVisit.objects.filter(id__in=public_ids).aggregate(n=Min("since_release"))["n"]
-    if first is None:
+    keys = [visit.pk for visit in visits]
+    # Asked anew: a release that was being made may have given them their ids.
+    found = Visit.objects.filter(pk__in=keys).values_list("public_id", flat=True)
+    public_ids = [public_id for public_id in found if public_id is not None]
+    if not PublishedVisit.objects.filter(id__in=public_ids).exists():
         return 0
-    withdrawn = sum(_bury(kind, public_ids, reason_class, at) for kind in TABLES)
-    hidden_from = _hide_small_groups()
-    _rebuild(min(first, hidden_from or first), at)
+    entry = add_entry(at=at)
+    withdrawn, spans = 0, set[Span]()
+    for kind, table in TABLE_OF.items():
+        rows = table.objects.filter(visit_id__in=public_ids)
+        spans |= spans_of(rows)
+        withdrawn += _bury(kind, rows, reason_class, entry)
+    spans |= hide(_sites_in_small_groups(), entry)
+    for release in releases_in(spans):
+        retire_files(release, at=at)
+        build_files(release, at=at)
     return withdrawn
 
 
-def _bury(kind: str, visit_ids: list[UUID], reason_class: ReasonClass, at: datetime) -> int:
-    rows = TABLES[kind].objects.filter(visit_id__in=visit_ids)
-    newest = Release.objects.order_by("-number").values_list("number", flat=True)[0]
+def _bury(kind: str, rows: QuerySet[Any], reason_class: ReasonClass, entry: ChangeEntry) -> int:
+    newest = current_release()
     lives = rows.values("id").annotate(
         first=Min("since_release"),
         last=Max("until_release"),
@@ -103,21 +106,23 @@ def _bury(kind: str, visit_ids: list[UUID], reason_class: ReasonClass, at: datet
         Tombstone(
             id=life["id"],
             kind=kind,
-            withdrawn_on=at.date(),
+            withdrawn_on=entry.at.date(),
             reason_class=reason_class,
             first_release=life["first"],
-            last_release=newest if life["still"] else life["last"] - 1,
+            last_release=newest.number if newest and life["still"] else life["last"] - 1,
+            entry=entry,
         )
         for life in lives
     ]
     Tombstone.objects.bulk_create(stones)
+    HidingNote.objects.filter(record__in=rows.values("id")).delete()
     rows.delete()
     return len(stones)
 
 
-def _hide_small_groups() -> int | None:
-    """Hide the rows of groups that fell below k; returns the first release they stood in."""
-    newest = Release.objects.order_by("-number").first()
+def _sites_in_small_groups() -> set[UUID]:
+    """Return the sites whose group fell below k, and forget those that stand nowhere any more."""
+    newest = current_release()
     rules = GeneralisationRules.from_dict(newest.rules) if newest else GeneralisationRules()
     standing = set(PublishedVisit.objects.values_list("site_id", flat=True))
     SitePlacement.objects.exclude(site_id__in=standing).delete()
@@ -126,14 +131,7 @@ def _hide_small_groups() -> int | None:
     # Sites of the current release must be enough by themselves; those that stand only in earlier
     # ones may hide among all.
     small = _in_small_groups([one for one in placements if one.site_id in live], rules)
-    small |= _in_small_groups(placements, rules) - live
-    first = None
-    for table in TABLES.values():
-        rows = table.objects.filter(site_id__in=small, hidden=False)
-        since = rows.aggregate(n=Min("since_release"))["n"]
-        first = min(first or since, since) if since is not None else first
-        rows.update(hidden=True)
-    return first
+    return small | (_in_small_groups(placements, rules) - live)
 
 
 def _in_small_groups(placements: list[SitePlacement], rules: GeneralisationRules) -> set[UUID]:
@@ -146,9 +144,3 @@ def _in_small_groups(placements: list[SitePlacement], rules: GeneralisationRules
         if len({member.unit for member in members}) < rules.units_to_show(place_class)
         for placement in members
     }
-
-
-def _rebuild(first: int, at: datetime) -> None:
-    for release in Release.objects.filter(number__gte=first):
-        retire_files(release, at=at)
-        build_files(release, at=at)

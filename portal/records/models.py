@@ -5,10 +5,14 @@ questions never join. A row version is visible in every release from ``since_rel
 but not including, ``until_release``.
 """
 
+from datetime import UTC
 from typing import Any
 
+from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+
+from portal.records.doi import doi_address
 
 
 class Release(models.Model):
@@ -17,7 +21,9 @@ class Release(models.Model):
     number = models.PositiveIntegerField(primary_key=True)
     issued_at = models.DateTimeField()
     title = models.CharField(max_length=200)
-    citation = models.CharField(max_length=400)
+    rights_holder = models.CharField(max_length=200)
+    doi = models.CharField(max_length=200, blank=True)
+    doi_set_at = models.DateTimeField(null=True, blank=True)
     licence_id = models.CharField(max_length=20)
     licence_url = models.CharField(max_length=200)
     rules = models.JSONField(help_text="Generalisation rules in force.")
@@ -29,10 +35,37 @@ class Release(models.Model):
         ordering = ["number"]
         constraints = [
             models.CheckConstraint(condition=Q(number__gte=1), name="release_number_from_one"),
+            models.UniqueConstraint(fields=["doi"], condition=~Q(doi=""), name="release_doi_once"),
+            models.CheckConstraint(
+                condition=Q(doi="", doi_set_at__isnull=True)
+                | (~Q(doi="") & Q(doi_set_at__isnull=False)),
+                name="release_doi_with_instant",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"release {self.number}"
+
+    @property
+    def page(self) -> str:
+        """Return the address of the page about the release."""
+        return f"{settings.PUBLIC_URL}/releases/{self.number}"
+
+    @property
+    def cited_doi(self) -> str:
+        """Return the DOI to cite: the release's own, else the dataset's, else none."""
+        return self.doi or settings.DATASET_DOI
+
+    @property
+    def cited_at(self) -> str:
+        """Return the address to cite: that of the DOI, if there is one, else the page."""
+        return doi_address(self.cited_doi) if self.cited_doi else self.page
+
+    @property
+    def citation(self) -> str:
+        """Return how to cite the release."""
+        head = f"{self.rights_holder} ({self.issued_at.astimezone(UTC).year}). {self.title}."
+        return f"{head} Release {self.number}. {self.cited_at}"
 
 
 class VersionedRows(models.QuerySet[Any]):
@@ -40,10 +73,13 @@ class VersionedRows(models.QuerySet[Any]):
 
     def at(self, release: int) -> "VersionedRows":
         """Keep the row versions visible in a release."""
+        return self.standing(release).filter(hidden=False)
+
+    def standing(self, release: int) -> "VersionedRows":
+        """Keep the row versions of a release, hidden ones included."""
         return self.filter(
             Q(until_release__isnull=True) | Q(until_release__gt=release),
             since_release__lte=release,
-            hidden=False,
         )
 
     def current(self) -> "VersionedRows":
@@ -169,8 +205,8 @@ def _version_indexes(table: str) -> list[models.Index]:
         models.Index(fields=["sampled_on", "id"], name=f"{table}_by_date"),
         models.Index(fields=["visit_id"], name=f"{table}_by_visit"),
         models.Index(fields=["site_id"], name=f"{table}_by_site"),
-        models.Index(fields=["since_release"], name=f"{table}_by_since"),
-        models.Index(fields=["until_release"], name=f"{table}_by_until"),
+        models.Index(fields=["since_release", "id"], name=f"{table}_by_since"),
+        models.Index(fields=["until_release", "id"], name=f"{table}_by_until"),
     ]
 
 
@@ -224,6 +260,50 @@ class PublishedCount(RowVersion, PitColumns):
         ]
 
 
+class ChangeEntry(models.Model):
+    """One act that changed what readers see, a release or a withdrawal; numbered without gaps."""
+
+    number = models.PositiveBigIntegerField(primary_key=True)
+    release = models.OneToOneField(
+        Release, on_delete=models.PROTECT, null=True, blank=True, related_name="entry"
+    )
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name_plural = "change entries"
+        ordering = ["number"]
+        constraints = [
+            models.CheckConstraint(condition=Q(number__gte=1), name="entry_number_from_one"),
+        ]
+
+    def __str__(self) -> str:
+        return f"change {self.number}"
+
+
+class HidingNote(models.Model):
+    """That a record left sight (``removed``) or came back (``added``) in an entry."""
+
+    entry = models.ForeignKey(ChangeEntry, on_delete=models.CASCADE, related_name="hiding_notes")
+    kind = models.CharField(max_length=20)
+    record = models.UUIDField(help_text="Permanent public id.")
+    change = models.CharField(max_length=10)
+
+    class Meta:
+        ordering = ["entry", "kind", "record"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["entry", "kind", "record"], name="hiding_noted_once_an_entry"
+            ),
+            models.CheckConstraint(
+                condition=Q(change__in=["added", "removed"]), name="hiding_change_known"
+            ),
+        ]
+        indexes = [models.Index(fields=["record"], name="hiding_by_record")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.record} {self.change}"
+
+
 class Tombstone(models.Model):
     """What is left of a withdrawn record."""
 
@@ -233,9 +313,11 @@ class Tombstone(models.Model):
     reason_class = models.CharField(max_length=30)
     first_release = models.PositiveIntegerField()
     last_release = models.PositiveIntegerField()
+    entry = models.ForeignKey(ChangeEntry, on_delete=models.PROTECT, related_name="tombstones")
 
     class Meta:
         ordering = ["withdrawn_on", "id"]
+        indexes = [models.Index(fields=["entry", "kind", "id"], name="tombstone_in_feed")]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.id}"

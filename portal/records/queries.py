@@ -1,11 +1,12 @@
 """Questions to the published tables that span more than one filter."""
 
 from dataclasses import dataclass
-from uuid import UUID
+from datetime import datetime
 
 from django.db.models import Max
 
 from portal.records.models import (
+    ChangeEntry,
     PublishedCount,
     PublishedPit,
     PublishedVisit,
@@ -22,12 +23,12 @@ KINDS = {"visits": "visit", "pits": "pit", "counts": "occurrence"}
 
 
 @dataclass(frozen=True)
-class Changes:
-    """Ids that a release added, changed and took out, in one table; each in order of id."""
+class Rebuild:
+    """A later build of a release, and how many withdrawn records it leaves out."""
 
-    added: list[UUID]
-    changed: list[UUID]
-    removed: list[UUID]
+    build: int
+    built_at: datetime
+    withdrawn: int
 
 
 def current_release() -> Release | None:
@@ -40,16 +41,10 @@ def build_of(release: Release) -> int:
     return release.files.aggregate(newest=Max("build"))["newest"] or 0
 
 
-def changes_of(release: int, collection: str) -> Changes:
-    """Return what a release changed against the one before it."""
-    rows = TABLES[collection].objects.filter(hidden=False)
-    opened = set(rows.filter(since_release=release).values_list("id", flat=True))
-    closed = set(rows.filter(until_release=release).values_list("id", flat=True))
-    return Changes(
-        added=sorted(opened - closed),
-        changed=sorted(opened & closed),
-        removed=sorted(closed - opened),
-    )
+def newest_entry() -> int:
+    """Return the number of the newest entry of the feed of changes; 0 before the first."""
+    newest: int | None = ChangeEntry.objects.aggregate(newest=Max("number"))["newest"]
+    return newest or 0
 
 
 def withdrawn_from(release: int) -> list[Tombstone]:
@@ -60,3 +55,20 @@ def withdrawn_from(release: int) -> list[Tombstone]:
 def rows_of(release: int) -> dict[str, int]:
     """Return the number of rows of each table in a release."""
     return {name: table.objects.at(release).count() for name, table in TABLES.items()}
+
+
+def rebuilds_of(release: Release) -> list[Rebuild]:
+    """Return every build of a release after its first, oldest first."""
+    builds = release.files.filter(build__gt=1).values("build").annotate(at=Max("built_at"))
+    return [
+        Rebuild(
+            one["build"],
+            one["at"],
+            Tombstone.objects.filter(
+                first_release__lte=release.number,
+                last_release__gte=release.number,
+                entry__at__lte=one["at"],
+            ).count(),
+        )
+        for one in builds.order_by("build")
+    ]

@@ -9,20 +9,23 @@ from datetime import UTC, date, datetime
 from typing import Any
 from uuid import UUID, uuid4
 
-from factory import LazyAttribute, LazyFunction, SelfAttribute, Sequence
+from factory import LazyAttribute, LazyFunction, SelfAttribute, Sequence, SubFactory
 from factory.django import DjangoModelFactory
 
 from portal.blurring.places import public_place
 from portal.blurring.rules import GeneralisationRules
 from portal.records.models import (
+    ChangeEntry,
     PitColumns,
     PublishedCount,
     PublishedPit,
     PublishedVisit,
     Release,
     RowVersion,
+    Tombstone,
     VisitColumns,
 )
+from portal.records.queries import newest_entry
 from surveys.protocol.definition import library
 
 GARDEN_CELL = "0.01|52.88|-0.72"
@@ -75,16 +78,38 @@ class ReleaseFactory(DjangoModelFactory[Release]):
     number = Sequence(lambda n: n + 1)
     issued_at = datetime(2025, 6, 30, 9, tzinfo=UTC)
     title = "Soil animals of paired pits"
-    citation = (
-        "Example Soil Survey Consortium (2025). Soil animals of paired pits. Release 1. "
-        "http://localhost:8000/releases/1"
-    )
+    rights_holder = "Example Soil Survey Consortium"
     licence_id = "CC-BY-4.0"
     licence_url = "http://creativecommons.org/licenses/by/4.0/legalcode"
     rules = LazyFunction(lambda: GeneralisationRules().as_dict())
     credits = LazyFunction(list)
     protocols = LazyFunction(protocol_dicts)
     quality = LazyFunction(dict)
+
+
+class ChangeEntryFactory(DjangoModelFactory[ChangeEntry]):
+    """The next act of the feed, a withdrawal."""
+
+    class Meta:
+        model = ChangeEntry
+
+    number = LazyFunction(lambda: newest_entry() + 1)
+    at = datetime(2025, 7, 3, 14, tzinfo=UTC)
+
+
+class TombstoneFactory(DjangoModelFactory[Tombstone]):
+    """A visit that stood in the first release."""
+
+    class Meta:
+        model = Tombstone
+
+    id = LazyFunction(uuid4)
+    kind = "visit"
+    withdrawn_on = date(2025, 7, 3)
+    reason_class = "double"
+    first_release = 1
+    last_release = 1
+    entry = SubFactory(ChangeEntryFactory)
 
 
 class _VisitColumnsFactory(DjangoModelFactory[Any]):

@@ -9,6 +9,7 @@ import pytest
 
 from portal.publication import operations
 from portal.publication.operations import ReleaseRefused, make_release
+from portal.records.changes import release_changes
 from portal.records.models import (
     PublishedCount,
     PublishedPit,
@@ -16,15 +17,17 @@ from portal.records.models import (
     Release,
     ReleaseFile,
 )
-from portal.records.queries import TABLES, changes_of, rows_of
+from portal.records.queries import KINDS, TABLES, rows_of
 from surveys.audit.models import AuditEntry
 from surveys.people.models import Participant
 from surveys.visits.models import Visit
 from tests.factories.private import ConsentFactory
+from tests.factories.published import TombstoneFactory
 from tests.portal.publication.villages import (
     CELL,
     FIRST_AT,
     Household,
+    fixed_mint,
     household,
     release,
     village,
@@ -116,15 +119,16 @@ def test_change_lists_are_the_differences_of_the_rows(story: Story) -> None:
             rows = {row["id"]: _content(row) for row in table.objects.at(number).values()}
             before, held[name] = held[name], rows
 
-            changes = changes_of(number, name)
+            changes = dict(release_changes(number, KINDS[name]))
 
-            assert changes.added == sorted(set(rows) - set(before))
-            assert changes.removed == sorted(set(before) - set(rows))
-            assert changes.changed == sorted(
-                key for key in set(rows) & set(before) if rows[key] != before[key]
-            )
-    assert changes_of(3, "visits").changed
-    assert changes_of(2, "counts").removed
+            assert changes == {
+                **dict.fromkeys(set(rows) - set(before), "added"),
+                **dict.fromkeys(set(before) - set(rows), "removed"),
+                **{key: "changed" for key in set(rows) & set(before) if rows[key] != before[key]},
+            }
+            assert list(changes) == sorted(changes)
+    assert "changed" in dict(release_changes(3, "visit")).values()
+    assert "removed" in dict(release_changes(2, "occurrence")).values()
 
 
 def _content(row: dict[str, Any]) -> dict[str, Any]:
@@ -185,7 +189,7 @@ def test_release_without_a_change_opens_no_version(story: Story) -> None:
     release(4)
 
     assert versions() == before
-    assert all(changes_of(4, name).added == [] for name in TABLES)
+    assert all(list(release_changes(4, kind)) == [] for kind in KINDS.values())
     assert rows_of(4) == rows_of(3)
     del story
 
@@ -274,3 +278,13 @@ def test_no_row_holds_a_private_word() -> None:
     assert rows_of(1)["visits"] == 5
     assert "CANARY" not in str(versions())
     assert "CANARY" not in str(list(Release.objects.values()))
+
+
+def test_release_under_a_withdrawn_id_is_refused_whole() -> None:
+    village(village_group(), range(5))
+    TombstoneFactory.create(id=fixed_mint("visit QVD/V00"))
+
+    with pytest.raises(ReleaseRefused, match="cannot be published again"):
+        release(1, mint=fixed_mint)
+
+    assert not Release.objects.exists()

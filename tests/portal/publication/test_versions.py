@@ -5,9 +5,10 @@ from uuid import uuid4
 
 import pytest
 
-from portal.publication.versions import VersionWriter, unhide
+from portal.publication.sight import unhide
+from portal.publication.versions import IdWithdrawn, VersionWriter, releases_in, spans_of
 from portal.records.models import PublishedVisit
-from tests.factories.published import PublishedVisitFactory, ReleaseFactory
+from tests.factories.published import PublishedVisitFactory, ReleaseFactory, TombstoneFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -88,11 +89,46 @@ def test_every_public_column_must_be_given(missing: str) -> None:
             write(1, row)
 
 
-def test_rows_come_back_with_the_first_release_that_they_stood_in() -> None:
+def test_rows_come_back_with_the_releases_that_they_stood_in() -> None:
     old = PublishedVisitFactory.create(hidden=True, since_release=2)
     PublishedVisitFactory.create(hidden=True, since_release=1)
 
-    assert unhide(PublishedVisit, [old.site_id]) == 2
-    assert unhide(PublishedVisit, [old.site_id, uuid4()]) is None
+    assert unhide(PublishedVisit, [old.site_id]) == {(2, None)}
+    assert unhide(PublishedVisit, [old.site_id, uuid4()]) == set()
 
     assert PublishedVisit.objects.filter(hidden=True).count() == 1
+
+
+@pytest.mark.parametrize(
+    ("spans", "numbers"),
+    [
+        ([(1, None)], [1, 2, 3]),
+        ([(1, 2)], [1]),
+        ([(2, 3)], [2]),
+        ([(1, 2), (3, None)], [1, 3]),
+        ([(3, 4)], [3]),
+        ([], []),
+    ],
+)
+def test_releases_are_found_by_the_spans_of_rows(
+    spans: list[tuple[int, int | None]], numbers: list[int]
+) -> None:
+    for number in (3, 1, 2):
+        ReleaseFactory.create(number=number)
+    for since, until in spans:
+        PublishedVisitFactory.create_batch(2, since_release=since, until_release=until)
+
+    found = spans_of(PublishedVisit.objects.all())
+
+    assert found == set(spans)
+    assert [release.number for release in releases_in(found)] == numbers
+
+
+def test_withdrawn_id_is_never_written_again() -> None:
+    row = PublishedVisitFactory.build()
+    TombstoneFactory.create(id=row.id)
+
+    with pytest.raises(IdWithdrawn, match=str(row.id)):
+        write(2, columns_of(row))
+
+    assert not PublishedVisit.objects.exists()

@@ -75,7 +75,7 @@ def test_every_version_of_the_visit_is_gone_at_once(group: Group) -> None:
     assert [rows_of(number)["visits"] for number in (1, 2)] == [5, 5]
 
 
-def test_tombstone_holds_id_day_reason_and_releases_only(group: Group) -> None:
+def test_tombstone_holds_id_day_reason_releases_and_entry_only(group: Group) -> None:
     homes = village(group, range(6))
     release(1)
     release(2)
@@ -86,6 +86,7 @@ def test_tombstone_holds_id_day_reason_and_releases_only(group: Group) -> None:
     columns = {field.name for field in Tombstone._meta.concrete_fields}
     assert columns == {
         "id", "kind", "withdrawn_on", "reason_class", "first_release", "last_release",
+        "entry",
     }  # fmt: skip
     stone = Tombstone.objects.get(id=gone)
     assert (stone.kind, stone.withdrawn_on, stone.reason_class) == (

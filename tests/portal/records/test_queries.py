@@ -6,15 +6,19 @@ from uuid import uuid4
 
 import pytest
 
-from portal.records.models import PublishedVisit, ReleaseFile, Tombstone
+from portal.records.models import PublishedVisit, ReleaseFile
 from portal.records.queries import (
     build_of,
-    changes_of,
     current_release,
     rows_of,
     withdrawn_from,
 )
-from tests.factories.published import PublishedVisitFactory, ReleaseFactory, small_release
+from tests.factories.published import (
+    PublishedVisitFactory,
+    ReleaseFactory,
+    TombstoneFactory,
+    small_release,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -56,29 +60,6 @@ def test_hidden_version_is_visible_nowhere_but_still_current() -> None:
     assert PublishedVisit.objects.current().count() == 1
 
 
-def test_changes_tell_added_changed_and_removed_apart() -> None:
-    added, changed, removed = lives((2, None)), lives((1, 2), (2, None)), lives((1, 2))
-    lives((1, None))
-    lives((1, 2), hidden=True)
-    back = lives((1, 2), (3, None))
-
-    changes = changes_of(2, "visits")
-
-    assert (changes.added, changes.changed) == ([added], [changed])
-    assert changes.removed == sorted([removed, back])
-    assert changes_of(3, "visits").added == [back]
-
-
-def test_changes_are_in_order_of_id() -> None:
-    for _ in range(8):
-        lives((1, None))
-
-    added = changes_of(1, "visits").added
-
-    assert added == sorted(added)
-    assert len(added) == 8
-
-
 def test_current_release_is_the_newest() -> None:
     assert current_release() is None
 
@@ -104,14 +85,7 @@ def test_build_is_the_newest_of_the_release() -> None:
 
 @pytest.mark.parametrize(("number", "found"), [(1, 0), (2, 1), (4, 1), (5, 0)])
 def test_withdrawn_records_are_told_of_the_releases_that_held_them(number: int, found: int) -> None:
-    Tombstone.objects.create(
-        id=uuid4(),
-        kind="visit",
-        withdrawn_on="2025-07-01",
-        reason_class="double",
-        first_release=2,
-        last_release=4,
-    )
+    TombstoneFactory.create(first_release=2, last_release=4)
 
     assert len(withdrawn_from(number)) == found
 

@@ -1,0 +1,1 @@
+"""Who harvests us, and how far each has confirmed the feed of changes."""
