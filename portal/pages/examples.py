@@ -68,6 +68,18 @@ def examples(public_url: str, release: Release | None) -> list[Example]:
             'curl "{}"',
         ),
         (
+            "Catalogue",
+            "The dataset, its releases, files and services as DCAT 3, here as Turtle.",
+            "/catalogue?f=ttl",
+            'curl "{}"',
+        ),
+        (
+            "Citation",
+            "How to cite a release, here for BibTeX; also ris, csl, cff and txt.",
+            f"/releases/{number}/citation?f=bib",
+            'curl "{}"',
+        ),
+        (
             "Send visits",
             "For partner groups: a rehearsal that stores nothing. Needs your token.",
             "/api/v1/partner/submissions?dry_run=true",

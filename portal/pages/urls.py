@@ -3,7 +3,7 @@
 from django.urls import path
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
-from portal.pages import views
+from portal.pages import crawling, views
 
 urlpatterns = [
     path("", views.home, name="home"),
@@ -11,6 +11,8 @@ urlpatterns = [
     path("releases/<int:number>", views.release, name="release"),
     path("protocols/<str:key>/<str:version>", views.protocol, name="protocol"),
     path("dataset", views.dataset, name="dataset"),
+    path("sitemap.xml", crawling.sitemap, name="sitemap"),
+    path("robots.txt", crawling.robots, name="robots"),
     path("terms", views.terms, name="terms"),
     path("changes", views.changes, name="changes"),
 ]

@@ -1,13 +1,16 @@
 """Public pages; they read published tables only."""
 
 from django.conf import settings
-from django.db.models import Max
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from portal.archive.release_files import ARCHIVE, LABELS
+from portal.catalogue.citations import FORMATS
+from portal.catalogue.entries import Entry, entry_of, standing_files
+from portal.catalogue.schema_org import dataset_json_ld, release_json_ld, script_text
 from portal.pages.examples import examples
-from portal.records.models import Release
+from portal.pages.relations import dataset_links, release_links
+from portal.records.models import Release, ReleaseFile
 from portal.records.queries import build_of, current_release, rows_of
 
 CHANGELOG = settings.BASE_DIR / "api" / "CHANGES.md"
@@ -39,32 +42,34 @@ def release(request: HttpRequest, number: int) -> HttpResponse:
     if found is None:
         msg = "No such release."
         raise Http404(msg)
-    context = {
-        "release": found,
+    entry = entry_of(found)
+    context = _about(found, entry) | {
         "build": build_of(found),
-        "rows": rows_of(number),
-        "files": _files(found),
-        "protocols": _protocols(found),
-        "releases": Release.objects.order_by("-number"),
-        **_site(),
+        "here": found.page,
+        "json_ld": script_text(release_json_ld(entry)),
     }
-    return render(request, "pages/release.html", context)
+    response = render(request, "pages/release.html", context)
+    response["Link"] = release_links(entry.metadata)
+    return response
 
 
 def dataset(request: HttpRequest) -> HttpResponse:
-    """Lead from the permanent address of the dataset to its current release.
+    """Show the dataset as its newest release has it, at an address that never changes.
 
     Raises
     ------
     Http404
         If no release has been made yet.
     """
-    del request
     newest = current_release()
     if newest is None:
         msg = "No release has been made yet."
         raise Http404(msg)
-    return HttpResponseRedirect(f"{settings.PUBLIC_URL}/releases/{newest.number}", status=303)
+    entry = entry_of(newest)
+    context = _about(newest, entry) | {"json_ld": script_text(dataset_json_ld(entry))}
+    response = render(request, "pages/dataset.html", context)
+    response["Link"] = dataset_links(entry.metadata)
+    return response
 
 
 def terms(request: HttpRequest) -> HttpResponse:
@@ -99,19 +104,22 @@ def _site() -> dict[str, object]:
     return {"dataset": settings.DATASET, "public_url": settings.PUBLIC_URL}
 
 
-def _files(release: Release) -> list[dict[str, object]]:
-    """Return the files of the newest build that stands, the archive first."""
-    standing = release.files.filter(gone_at__isnull=True)
-    newest = standing.aggregate(build=Max("build"))["build"]
-    by_name = {file.name: file for file in standing.filter(build=newest)}
-    return [
-        {"label": label, "file": by_name[name]} for name, label in LABELS.items() if name in by_name
-    ]
+def _about(release: Release, entry: Entry) -> dict[str, object]:
+    """Return what the pages of a release and of the dataset both show."""
+    return {
+        "release": release,
+        "about": entry.metadata,
+        "rows": entry.metadata.rows,
+        "files": [{"label": LABELS[file.name], "file": file} for file in entry.files],
+        "citations": FORMATS,
+        "protocols": _protocols(release),
+        "releases": Release.objects.order_by("-number"),
+        **_site(),
+    }
 
 
-def _archive(release: Release) -> object:
-    standing = release.files.filter(gone_at__isnull=True, name=ARCHIVE)
-    return standing.order_by("-build").first()
+def _archive(release: Release) -> ReleaseFile | None:
+    return next((file for file in standing_files(release) if file.name == ARCHIVE), None)
 
 
 def _protocols(release: Release) -> list[dict[str, str]]:

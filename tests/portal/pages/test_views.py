@@ -12,7 +12,15 @@ from tests.api.answers import bytes_of
 from tests.factories.published import ReleaseFactory, small_release
 from tests.portal.publication.villages import release, village, village_group
 
-PAGES = ("/", "/releases/1", "/protocols/contrast-pit/2", "/terms", "/changes", "/problems/gone")
+PAGES = (
+    "/",
+    "/dataset",
+    "/releases/1",
+    "/protocols/contrast-pit/2",
+    "/terms",
+    "/changes",
+    "/problems/gone",
+)
 HOSTILE = '<script>alert("x")</script>'
 
 pytestmark = pytest.mark.django_db
@@ -79,7 +87,7 @@ def test_page_names_its_language_title_and_main_part(visitor: Client, address: s
     assert re.search(r"<title>[^<]+</title>", text)
     assert text.count("<h1") <= 1
     assert '<main id="main">' in text
-    assert "<script" not in text
+    assert set(re.findall("<script[^>]*>", text)) <= {'<script type="application/ld+json">'}
 
 
 @pytest.mark.usefixtures("released")
@@ -126,15 +134,69 @@ def test_protocol_that_no_release_used_is_not_found(visitor: Client) -> None:
     assert answer.headers["Content-Type"] == "application/problem+json"
 
 
-def test_dataset_leads_to_the_current_release(visitor: Client) -> None:
+def test_dataset_page_is_about_the_newest_release(visitor: Client) -> None:
     assert visitor.get("/dataset").status_code == 404
+    small_release()
+    ReleaseFactory.create(number=2)
+
+    text = page(visitor, "/dataset")
+
+    assert 'href="/releases/2">2</a> of 30 June 2025' in text
+    assert "Release 2. http://localhost:8000/releases/2" in text
+    assert 'href="/catalogue?f=ttl"' in text
+    assert text.index("/releases/2") < text.index("/releases/1")
+
+
+@pytest.mark.usefixtures("released")
+def test_dataset_page_shows_what_is_covered(visitor: Client) -> None:
+    text = page(visitor, "/dataset")
+
+    assert "12 April 2025 to 12 April 2025" in text
+    assert "latitude 52.88° to 52.89°, longitude -0.73° to -0.72°" in text
+    assert "<li>Lumbricidae, family</li>" in text
+    assert "Release 1 holds 5 visits, 10 pits and 30 counts." in text
+
+
+@pytest.mark.parametrize("address", ["/dataset", "/releases/1"])
+def test_page_speaks_to_search_engines_as_data_only(visitor: Client, address: str) -> None:
+    small_release()
+
+    answer = visitor.get(address)
+
+    scripts = re.findall(r"<script[^>]*>", answer.content.decode())
+    assert scripts == ['<script type="application/ld+json">']
+    policy = answer.headers["Content-Security-Policy"]
+    assert "default-src 'self'" in policy
+    assert "script-src" not in policy
+
+
+def test_page_leads_machines_on(visitor: Client) -> None:
+    small_release()
+    licence = '<http://creativecommons.org/licenses/by/4.0/legalcode>; rel="license"'
+    base = "http://localhost:8000"
+
+    links = visitor.get("/releases/1").headers["Link"].split(", ")
+
+    assert links[0] == f'<{base}/releases/1>; rel="cite-as"'
+    assert links[-1] == licence
+    described = [link for link in links if 'rel="describedby"' in link]
+    assert (
+        f'<{base}/releases/1/citation?f=bib>; rel="describedby"; type="application/x-bibtex"'
+        in (described)
+    )
+    for link in described:
+        assert visitor.get(link[1:].partition(">")[0].removeprefix(base)).status_code == 200
+    links = visitor.get("/dataset").headers["Link"].split(", ")
+    assert links[0] == f'<{base}/dataset>; rel="cite-as"'
+    assert f'<{base}/catalogue>; rel="describedby"; type="application/ld+json"' in links
+
+
+def test_release_page_marks_itself_in_the_list(visitor: Client) -> None:
     for number in (1, 2):
         ReleaseFactory.create(number=number)
 
-    answer = visitor.get("/dataset")
-
-    assert answer.status_code == 303
-    assert answer.headers["Location"] == "http://localhost:8000/releases/2"
+    assert 'href="/releases/1" aria-current="page"' in page(visitor, "/releases/1")
+    assert "aria-current" not in page(visitor, "/dataset")
 
 
 def test_changes_page_shows_the_changelog(visitor: Client) -> None:
@@ -173,7 +235,7 @@ def test_text_from_data_is_escaped(visitor: Client, settings: Any) -> None:
     ReleaseFactory.create(
         number=1,
         title=HOSTILE,
-        citation=HOSTILE,
+        rights_holder=HOSTILE,
         credits=[{"code": "X", "name": HOSTILE, "visits": 1}],
     )
 

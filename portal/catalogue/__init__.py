@@ -1,0 +1,1 @@
+"""The dataset and its releases as catalogues, search engines and reference managers read them."""

@@ -1,0 +1,1 @@
+"""The dataset as catalogues and reference managers read it."""
