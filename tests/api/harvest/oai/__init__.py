@@ -1,0 +1,1 @@
+"""OAI-PMH: each verb, each error, lists in pages."""
