@@ -5,7 +5,15 @@ from surveys.calibration.models import CalibrationLine, CalibrationTrial
 from surveys.checks.models import CheckOutcome
 from surveys.intake.models import IdempotentAnswer, Submission, SubmissionItem
 from surveys.moderation.models import Appeal, Review
-from surveys.people.models import AccessToken, Consent, Group, Participant, Reviewer
+from surveys.people.models import (
+    AccessToken,
+    Consent,
+    Group,
+    Participant,
+    PersonalLink,
+    Reviewer,
+)
+from surveys.photos.models import Photo
 from surveys.protocol.models import ProtocolVersion
 from surveys.sites.models import Site
 from surveys.visits.models import Count, Determination, Phase, Pit, SoilObservation, Visit
@@ -23,7 +31,9 @@ __all__ = [
     "Group",
     "IdempotentAnswer",
     "Participant",
+    "PersonalLink",
     "Phase",
+    "Photo",
     "Pit",
     "ProtocolVersion",
     "Review",

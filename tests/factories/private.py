@@ -15,7 +15,14 @@ from surveys.checks.models import CheckOutcome
 from surveys.intake.models import IdempotentAnswer, Submission, SubmissionItem
 from surveys.intake.operations import Answer, submit
 from surveys.moderation.models import Appeal, Review
-from surveys.people.models import AccessToken, Consent, Group, Participant, Reviewer
+from surveys.people.models import (
+    AccessToken,
+    Consent,
+    Group,
+    Participant,
+    PersonalLink,
+    Reviewer,
+)
 from surveys.people.operations import issue_token
 from surveys.protocol.definition import library
 from surveys.protocol.models import ProtocolVersion
@@ -96,6 +103,18 @@ class AccessTokenFactory(DjangoModelFactory[AccessToken]):
     scopes = LazyFunction(lambda: ["read", "submit"])
     created_at = NOW
     expires_at = NOW + timedelta(days=365)
+
+
+class PersonalLinkFactory(DjangoModelFactory[PersonalLink]):
+    """A link row whose token nobody knows; ``issue_link`` makes one that opens."""
+
+    class Meta:
+        model = PersonalLink
+
+    participant = SubFactory(ParticipantFactory)
+    nonce_sha256 = Sequence(lambda n: f"{n:064x}")
+    issued_at = NOW
+    expires_at = NOW + timedelta(days=7)
 
 
 class ProtocolVersionFactory(DjangoModelFactory[ProtocolVersion]):

@@ -1,0 +1,1 @@
+"""A participant's own pages, reached by a personal link."""

@@ -1,0 +1,48 @@
+"""What a participant can take back by their link: one record, or all and the consent."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from portal.personal.records import may_publish
+from portal.publication.withdrawal import ReasonClass, withdraw_participant, withdraw_visits
+from portal.records.operations import hold_feed
+from surveys.people.links import use_up
+from surveys.people.models import Participant, PersonalLink
+from surveys.visits.models import VisitState
+
+REASON = ReasonClass.CONSENT_WITHDRAWN
+
+
+@transaction.atomic
+def withdraw_one(*, link: PersonalLink, reference: str, at: datetime) -> None:
+    """Take one record out; doing it again does nothing."""
+    held = _held(link)
+    standing = held.participant.visits.exclude(state=VisitState.WITHDRAWN)
+    # Compared here: whatever a form sends is then no question that a database might choke on.
+    visits = [one for one in standing.select_related("group") if one.client_ref == reference]
+    if visits and held.used_at is None:
+        withdraw_visits(visits=visits, reason_class=REASON, at=at, by=_actor(held))
+
+
+@transaction.atomic
+def withdraw_everything(*, link: PersonalLink, at: datetime) -> None:
+    """Take all records out and end the consent to publish; the link only shows from then on."""
+    held = _held(link)
+    participant = held.participant
+    standing = participant.visits.exclude(state=VisitState.WITHDRAWN)
+    something_to_end = standing.exists() or may_publish(participant, at=at)
+    if something_to_end and held.used_at is None:
+        withdraw_participant(participant=participant, reason_class=REASON, at=at, by=_actor(held))
+        use_up(link=held, at=at)
+
+
+def _held(link: PersonalLink) -> PersonalLink:
+    """Return the link as it is now, while no other withdrawal and no new link is under way."""
+    hold_feed()
+    Participant.objects.select_for_update(no_key=True).get(pk=link.participant_id)
+    return PersonalLink.objects.select_related("participant__group").get(pk=link.pk)
+
+
+def _actor(link: PersonalLink) -> str:
+    return f"participant {link.participant.group.code}/{link.participant.code}"
