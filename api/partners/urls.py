@@ -4,7 +4,9 @@ from django.urls import path
 
 from api.partners import (
     about,
+    calibrations,
     leaving,
+    links,
     participants,
     reliability,
     results,
@@ -16,6 +18,9 @@ urlpatterns = [
     path("me", about.MeView.as_view()),
     path("submissions", submissions.SubmissionsView.as_view()),
     path("submissions/<uuid:key>", submissions.SubmissionView.as_view()),
+    path("calibrations", calibrations.CalibrationsView.as_view()),
+    path("calibrations/results", calibrations.CalibrationResultsView.as_view()),
+    path("calibrations/<str:client_ref>", calibrations.CalibrationView.as_view()),
     path("protocols", about.ProtocolsView.as_view()),
     path("visits", visits.VisitsView.as_view()),
     path("visits/<str:client_ref>", visits.VisitView.as_view()),
@@ -24,5 +29,6 @@ urlpatterns = [
     path("visits/<str:client_ref>/result", results.ResultView.as_view()),
     path("participants/<str:code>", participants.ParticipantView.as_view()),
     path("participants/<str:code>/withdrawal", participants.ParticipantWithdrawalView.as_view()),
+    path("participants/<str:code>/link", links.LinkView.as_view()),
     path("participants/<str:code>/reliability", reliability.ReliabilityView.as_view()),
 ]

@@ -1,19 +1,23 @@
 """Store trials of the measuring."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db import transaction
 
 from surveys.audit.operations import record
 from surveys.calibration.models import CalibrationLine, CalibrationTrial, TrialKind
-from surveys.people.models import Participant
+from surveys.people.models import Group, Participant
 from surveys.protocol.models import ProtocolVersion
 
 
 class NotOneGroup(Exception):  # noqa: N818 -- reads as what happened
     """The observers of a trial belong to different groups."""
+
+
+class TrialDiffers(Exception):  # noqa: N818 -- reads as what happened
+    """A trial is stored under this reference with other content."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,28 @@ class TrialFacts:
     held_on: date
     lines: tuple[LineFacts, ...]
     first_observer: Participant | None = None
+
+
+@transaction.atomic
+def take_trial(*, facts: TrialFacts, at: datetime) -> tuple[CalibrationTrial, bool]:
+    """Store a trial once; return it, and whether it is new.
+
+    Raises
+    ------
+    TrialDiffers
+        If the reference is stored with other content; a trial is never changed.
+    """
+    group = Group.objects.select_for_update().get(pk=facts.observer.group_id)  # one at a time
+    stored = group.trials.filter(client_ref=facts.client_ref).first()
+    if stored is None:
+        return record_trial(facts=facts, at=at), True
+    if _facts_of(stored) != replace(facts, lines=_in_order(facts.lines)):
+        msg = (
+            f"The trial {facts.client_ref} is stored already with other content, and a trial is "
+            "never changed. Send the new one under its own client_ref."
+        )
+        raise TrialDiffers(msg)
+    return stored, False
 
 
 @transaction.atomic
@@ -85,3 +111,22 @@ def _lines(trial: CalibrationTrial, lines: Iterable[LineFacts]) -> list[Calibrat
         )
         for line in lines
     ]
+
+
+def _facts_of(trial: CalibrationTrial) -> TrialFacts:
+    lines = (
+        LineFacts(line.group, line.stage, line.known, line.observed) for line in trial.lines.all()
+    )
+    return TrialFacts(
+        client_ref=trial.client_ref,
+        protocol=trial.protocol,
+        step=trial.step,
+        observer=trial.observer,
+        held_on=trial.held_on,
+        lines=_in_order(lines),
+        first_observer=trial.first_observer,
+    )
+
+
+def _in_order(lines: Iterable[LineFacts]) -> tuple[LineFacts, ...]:
+    return tuple(sorted(lines, key=lambda line: (line.group, line.stage)))

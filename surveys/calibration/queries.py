@@ -1,9 +1,11 @@
-"""What trials say of the measuring: how many animals are found, and how far observers agree."""
+"""Find trials, and what they say: how many animals are found, how far observers agree."""
 
 from collections.abc import Iterator
 
-from surveys.calibration.models import CalibrationLine, TrialKind
-from surveys.people.models import Participant
+from django.db.models import QuerySet
+
+from surveys.calibration.models import CalibrationLine, CalibrationTrial, TrialKind
+from surveys.people.models import Group
 from surveys.science.calibration import (
     Detection,
     Numbers,
@@ -13,19 +15,23 @@ from surveys.science.calibration import (
 )
 
 
-def detection(step: str, observer: Participant | None = None) -> dict[str, Detection]:
-    """Return the share of known animals found in a step, by group; of one observer, if named."""
-    return detection_by_group(_numbers(TrialKind.KNOWN_NUMBERS, step, observer))
+def trials_of(group: Group) -> QuerySet[CalibrationTrial]:
+    """Return a group's trials with their observers and lines, newest first."""
+    trials = group.trials.select_related("protocol", "observer", "first_observer")
+    return trials.prefetch_related("lines").order_by("-pk")
 
 
-def agreement(step: str, observer: Participant | None = None) -> dict[str, Overlap]:
-    """Return how far second observers agreed with first ones in a step, by group."""
-    return overlap_by_group(_numbers(TrialKind.TWO_OBSERVERS, step, observer))
+def detection(trials: QuerySet[CalibrationTrial]) -> dict[str, Detection]:
+    """Return the share of known animals found in trials with known numbers, by group."""
+    return detection_by_group(_numbers(trials, TrialKind.KNOWN_NUMBERS))
 
 
-def _numbers(kind: TrialKind, step: str, observer: Participant | None) -> Iterator[Numbers]:
-    lines = CalibrationLine.objects.filter(trial__kind=kind, trial__step=step)
-    if observer is not None:
-        lines = lines.filter(trial__observer=observer)
-    for line in lines.order_by("pk"):
+def agreement(trials: QuerySet[CalibrationTrial]) -> dict[str, Overlap]:
+    """Return how far second observers agreed with first ones, by group."""
+    return overlap_by_group(_numbers(trials, TrialKind.TWO_OBSERVERS))
+
+
+def _numbers(trials: QuerySet[CalibrationTrial], kind: TrialKind) -> Iterator[Numbers]:
+    chosen = trials.filter(kind=kind).order_by().values("pk")
+    for line in CalibrationLine.objects.filter(trial__in=chosen).order_by("pk"):
         yield Numbers(line.group, line.known, line.observed)

@@ -8,6 +8,7 @@ from django.db.models import F, Q, QuerySet
 
 from surveys.moderation.models import Decision
 from surveys.people.models import Participant
+from surveys.protocol.models import ProtocolVersion
 from surveys.protocol.vocabulary import CountState, EcologicalGroup
 from surveys.science.agreement import (
     Matrix,
@@ -28,9 +29,12 @@ class Verified:
     reliability: Reliability
     confusion: Matrix
     moves: Moves
+    by_stage: dict[str, Moves]
 
 
-def verified_pits(participant: Participant | None = None) -> QuerySet[Pit]:
+def verified_pits(
+    participant: Participant | None = None, protocol: ProtocolVersion | None = None
+) -> QuerySet[Pit]:
     """Return pits that a reviewer determined anew or accepted, each by its newest revision."""
     accepted = Q(
         visit__state=VisitState.ACCEPTED,
@@ -42,23 +46,31 @@ def verified_pits(participant: Participant | None = None) -> QuerySet[Pit]:
     pits = pits.exclude(visit__state=VisitState.WITHDRAWN)
     if participant is not None:
         pits = pits.filter(visit__participant=participant)
+    if protocol is not None:
+        pits = pits.filter(visit__protocol=protocol)
     return pits.distinct().prefetch_related("phases__counts__determinations").order_by("pk")
 
 
-def verified(participant: Participant | None = None) -> Verified:
-    """Return how the verified pits stood: of one recorder, or of all."""
+def verified(
+    participant: Participant | None = None, protocol: ProtocolVersion | None = None
+) -> Verified:
+    """Return how the verified pits stood: of one recorder or all, in one protocol or all."""
     n_pits = n_right = 0
-    moves = Moves()
-    for pit in verified_pits(participant):
+    by_stage: dict[str, Moves] = defaultdict(Moves)
+    for pit in verified_pits(participant, protocol):
         n_pits += 1
         n_right += not any(_was_changed(count) for count in _counts(pit))
         for phase in pit.phases.all():
-            for written, later in _by_stage(phase):
-                moves.add(fewest_moves(written, later))
+            for stage, (written, later) in _by_stage(phase).items():
+                by_stage[stage].add(fewest_moves(written, later))
+    moves = Moves()
+    for of_stage in by_stage.values():
+        moves.add(of_stage)
     return Verified(
         reliability=recorder_reliability(n_right, n_pits),
         confusion=confusion_matrix(moves.pairs.elements(), EcologicalGroup.values),
         moves=moves,
+        by_stage=dict(sorted(by_stage.items())),
     )
 
 
@@ -67,8 +79,8 @@ def _counts(pit: Pit) -> Iterator[Count]:
         yield from (count for count in phase.counts.all() if count.state == CountState.COUNTED)
 
 
-def _by_stage(phase: Phase) -> Iterator[tuple[Counter[str], Counter[str]]]:
-    """Yield the animals by group as written and as verified, for each life stage."""
+def _by_stage(phase: Phase) -> dict[str, tuple[Counter[str], Counter[str]]]:
+    """Return the animals by group as written and as verified, for each life stage."""
     stages: dict[str, tuple[Counter[str], Counter[str]]] = defaultdict(
         lambda: (Counter(), Counter())
     )
@@ -77,7 +89,7 @@ def _by_stage(phase: Phase) -> Iterator[tuple[Counter[str], Counter[str]]]:
             written, later = stages[count.stage]
             written[count.group] += count.number
             later[count.group] += _last(count, count.number)
-    yield from stages.values()
+    return stages
 
 
 def _was_changed(count: Count) -> bool:

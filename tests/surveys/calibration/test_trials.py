@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from django.db import IntegrityError
+from django.db.models import QuerySet
 
 from surveys.audit.models import AuditEntry
 from surveys.calibration.models import CalibrationTrial, TrialKind
@@ -15,6 +16,10 @@ from tests.factories.calibration import CalibrationLineFactory, CalibrationTrial
 from tests.factories.private import NOW, ParticipantFactory, loaded
 
 pytestmark = pytest.mark.django_db
+
+
+def trials(step: str, **more: Any) -> QuerySet[CalibrationTrial]:
+    return CalibrationTrial.objects.filter(step=step, **more)
 
 
 def facts(observer: Participant, **changes: Any) -> TrialFacts:
@@ -38,7 +43,7 @@ def observer() -> Participant:
 def test_trial_of_known_numbers_is_stored_and_told_by_group(observer: Participant) -> None:
     trial = record_trial(facts=facts(observer), at=NOW)
 
-    found = detection("hand_sort")
+    found = detection(trials("hand_sort"))
     assert (trial.kind, trial.group) == (TrialKind.KNOWN_NUMBERS, observer.group)
     assert [str(line) for line in trial.lines.all()] == [
         "QVD-T1 anecic adult",
@@ -48,7 +53,7 @@ def test_trial_of_known_numbers_is_stored_and_told_by_group(observer: Participan
         "anecic": 0.7,
         "epigeic": 1.0,
     }
-    assert detection("expellant") == agreement("hand_sort") == {}
+    assert detection(trials("expellant")) == agreement(trials("hand_sort")) == {}
     entry = AuditEntry.objects.get(action="trial recorded")
     assert entry.subject_key == f"{observer.group.code}/QVD-T1"
 
@@ -59,8 +64,8 @@ def test_trial_of_two_observers_is_agreement_not_detection(observer: Participant
     trial = record_trial(facts=facts(observer, first_observer=first), at=NOW)
 
     assert trial.kind == TrialKind.TWO_OBSERVERS
-    assert agreement("hand_sort")["anecic"].first == 10
-    assert detection("hand_sort") == {}
+    assert agreement(trials("hand_sort"))["anecic"].first == 10
+    assert detection(trials("hand_sort")) == {}
 
 
 def test_observers_of_two_groups_are_refused(observer: Participant) -> None:
@@ -76,8 +81,8 @@ def test_trials_of_one_observer_are_told_apart(observer: Participant) -> None:
     CalibrationLineFactory.create(trial__observer=observer, known=10, observed=4)
     CalibrationLineFactory.create(known=10, observed=10)
 
-    assert detection("hand_sort", observer)["anecic"].observed == 4
-    assert detection("hand_sort")["anecic"].observed == 14
+    assert detection(trials("hand_sort", observer=observer))["anecic"].observed == 4
+    assert detection(trials("hand_sort"))["anecic"].observed == 14
 
 
 @pytest.mark.parametrize(
