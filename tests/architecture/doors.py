@@ -53,6 +53,8 @@ DOORS: dict[str, Door] = {
         "page", ("/protocols/contrast-pit/2", "/protocols/contrast-pit/9")
     ),
     "dataset": Door("page", ("/dataset",)),
+    "sitemap.xml": Door("page", ("/sitemap.xml",)),
+    "robots.txt": Door("page", ("/robots.txt",)),
     "terms": Door("page", ("/terms",)),
     "changes": Door("page", ("/changes",)),
     "problems/<str:code>": Door(
@@ -76,6 +78,9 @@ DOORS: dict[str, Door] = {
         ),
     ),
     "api/v1/comparison": Door("open", tuple(f"/api/v1/comparison{q}" for q in _CONTRAST)),
+    "api/v1/agreement": Door(
+        "open", ("/api/v1/agreement", "/api/v1/agreement?release=1", "/api/v1/agreement?by=x")
+    ),
     "api/v1/planning/power": Door("open", tuple(f"/api/v1/planning/power{q}" for q in _CONTRAST)),
     "api/v1/planning/where": Door(
         "open", ("/api/v1/planning/where", "/api/v1/planning/where?near=52,-1")
@@ -92,8 +97,25 @@ DOORS: dict[str, Door] = {
         "harvest", ("/api/v1/releases/1", "/api/v1/releases/2", "/api/v1/releases/99")
     ),
     "api/v1/releases/<int:number>/changes": Door(
-        "harvest", ("/api/v1/releases/1/changes", "/api/v1/releases/2/changes")
+        "harvest", ("/api/v1/releases/1/changes", "/api/v1/releases/2/changes?f=ndjson")
     ),
+    "api/v1/changes": Door(
+        "harvest",
+        ("/api/v1/changes", "/api/v1/changes?limit=2", "/api/v1/changes?since=garbage"),
+    ),
+    "api/v1/harvesters": Door("harvester"),
+    "api/v1/harvesters/me": Door("harvester"),
+    "api/v1/harvesters/me/acknowledgements": Door("harvester"),
+    "releases/<int:number>/citation": Door(
+        "harvest",
+        (
+            "/releases/1/citation",
+            "/releases/2/citation?f=csl",
+            "/releases/99/citation",
+            "/releases/1/citation?f=xml",
+        ),
+    ),
+    "catalogue": Door("harvest", ("/catalogue", "/catalogue?f=ttl", "/catalogue?colour=red")),
     "files/<int:release>/<int:build>/<str:name>": Door(
         "harvest",
         (
@@ -116,6 +138,21 @@ DOORS: dict[str, Door] = {
             f"/id/household/{UNKNOWN}",
         ),
     ),
+    "my/<str:token>": Door("personal"),
+    "my/<str:token>/withdrawal": Door("personal"),
+    "my/<str:token>/withdrawn": Door("personal"),
+    "my/<str:token>/data.json": Door("personal"),
+    "oai": Door(
+        "harvest",
+        (
+            "/oai?verb=Identify",
+            "/oai?verb=ListRecords&metadataPrefix=oai_dc",
+            "/oai?verb=ListRecords&metadataPrefix=eml",
+            "/oai?verb=ListSets",
+            "/oai",
+            "/oai?verb=ListRecords&resumptionToken=garbage",
+        ),
+    ),
     "api/v1/partner/me": Door("partner"),
     "api/v1/partner/submissions": Door("partner"),
     "api/v1/partner/submissions/<uuid:key>": Door("partner"),
@@ -127,11 +164,18 @@ DOORS: dict[str, Door] = {
     "api/v1/partner/visits/<str:client_ref>/result": Door("partner"),
     "api/v1/partner/participants/<str:code>": Door("partner"),
     "api/v1/partner/participants/<str:code>/withdrawal": Door("partner"),
+    "api/v1/partner/participants/<str:code>/link": Door("partner"),
     "api/v1/partner/participants/<str:code>/reliability": Door("partner"),
     "api/v1/review/waiting": Door("review"),
     "api/v1/review/reasons": Door("review"),
     "api/v1/review/visits/<str:group_code>/<str:client_ref>/decision": Door("review"),
     "api/v1/review/releases": Door("review"),
+    "api/v1/review/calibrations/results": Door("review"),
+    "api/v1/review/confusion": Door("review"),
+    "api/v1/partner/calibrations": Door("partner"),
+    "api/v1/partner/calibrations/results": Door("partner"),
+    "api/v1/partner/calibrations/<str:client_ref>": Door("partner"),
+    "api/v1/review/harvesters": Door("review"),
 }
 PUBLIC_FACES = ("page", "open", "harvest")
 

@@ -24,11 +24,11 @@ TABLES = {"visits": PublishedVisit, "pits": PublishedPit, "counts": PublishedCou
 # The other public tables: every column is shown by the harvest face.
 SHOWN: dict[Any, set[str]] = {
     Release: {
-        "number", "issued_at", "title", "citation", "licence_id", "licence_url", "rules",
-        "credits", "protocols", "quality",
+        "number", "issued_at", "title", "rights_holder", "doi", "doi_set_at", "licence_id",
+        "licence_url", "rules", "credits", "protocols", "quality",
     },
     Tombstone: {
-        "id", "kind", "withdrawn_on", "reason_class", "first_release", "last_release",
+        "id", "kind", "withdrawn_on", "reason_class", "first_release", "last_release", "entry",
     },
     OpenedCell: {"id", "place_class", "cell", "release"},
     ReleaseFile: {

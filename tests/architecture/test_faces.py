@@ -6,7 +6,10 @@ import pytest
 from django.urls import resolve
 from rest_framework.permissions import AllowAny
 
+from api.harvest.access import HarvesterOnly, HarvesterToken, RegistrationThrottle
+from api.harvest.oai.views import OaiView, OpenByPost
 from api.permissions import NobodyUnlessStated, Open
+from api.throttling import OpenThrottle
 from api.tokens import BearerToken, GroupScope, ReviewerScope
 from tests.api.partners.test_access import PARTNER_DOORS, REVIEW_DOORS
 from tests.architecture.doors import DOORS, PUBLIC_FACES, UNKNOWN, routes, view_class
@@ -40,11 +43,15 @@ def classes(*faces: str) -> list[Any]:
 
 @pytest.mark.parametrize("cls", classes("open", "harvest"))
 def test_open_view_reads_only_and_asks_for_no_token(cls: Any) -> None:
-    assert cls.permission_classes == [Open]
     assert cls.authentication_classes == []
     assert cls.throttle_classes
     assert cls.__module__.startswith(("api.open", "api.harvest"))
-    assert not {"post", "put", "patch", "delete"} & set(dir(cls))
+    if cls is OaiView:  # the protocol lets the same question be asked by GET and by POST
+        assert cls.permission_classes == [OpenByPost]
+        assert not {"put", "patch", "delete"} & set(dir(cls))
+    else:
+        assert cls.permission_classes == [Open]
+        assert not {"post", "put", "patch", "delete"} & set(dir(cls))
 
 
 @pytest.mark.parametrize("cls", classes("partner"))
@@ -61,6 +68,22 @@ def test_review_view_takes_tokens_of_reviewers_only(cls: Any) -> None:
     assert cls.permission_classes == [ReviewerScope]
     assert cls.__module__.startswith("api.review")
     _each_method_has_a_scope(cls, {"review", "steward"})
+
+
+def test_harvesters_open_their_own_addresses_only_and_register_within_a_limit() -> None:
+    doors = [route for route in DOORS if DOORS[route].face == "harvester"]
+    guards = {
+        route: (cls.authentication_classes, cls.permission_classes, cls.throttle_classes)
+        for route in doors
+        if (cls := view_class(FOUND[route]))
+    }
+
+    own = ([HarvesterToken], [HarvesterOnly], [OpenThrottle])
+    assert guards == {
+        "api/v1/harvesters": ([], [AllowAny], [RegistrationThrottle]),
+        "api/v1/harvesters/me": own,
+        "api/v1/harvesters/me/acknowledgements": own,
+    }
 
 
 def _each_method_has_a_scope(cls: Any, scopes: set[str]) -> None:

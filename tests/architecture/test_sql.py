@@ -18,6 +18,8 @@ READABLE = {
     "portal_publishedvisit",
     "portal_publishedpit",
     "portal_publishedcount",
+    "portal_changeentry",
+    "portal_hidingnote",
     "portal_tombstone",
     "portal_releasefile",
 }

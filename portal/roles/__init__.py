@@ -1,0 +1,1 @@
+"""What the database itself allows a process that serves only the public side."""

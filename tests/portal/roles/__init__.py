@@ -1,0 +1,1 @@
+"""Tests of what the database itself allows."""
