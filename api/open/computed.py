@@ -13,21 +13,23 @@ from drf_spectacular.utils import OpenApiParameter, OpenApiResponse
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.links import address
-from api.negotiation import ViewChooses
+from api.negotiation import ViewChooses, chosen_format
 from api.open import documentation as doc
 from api.open.answers import dressed, entity_tag, is_unchanged, meta, unchanged
 from api.open.filters import FILTERS
-from api.open.formats import CSV, as_csv, chosen_format
+from api.open.formats import CSV, TABLES, as_csv
 from api.open.parameters import SHARED, apply_filters, read_filters, read_release
 from api.open.views import OpenView
 from api.parameters import refuse, require_known
 from api.schema import json_body, problems
 from portal.records.models import PublishedCount, Release
-from portal.statistics.tallies import NUMBERS
+from portal.statistics.tallies import DEEP_GROUP, DEEP_NEED_A_DRENCH, NUMBERS
 
 # Filters that read what was found: they take zeros away, so that densities come out too high.
-_BY_RESULT = ("state", "min_number", "max_number", "verification")
+_BY_RESULT = (
+    *("state", "min_number", "max_number", "min_number_recorded", "max_number_recorded"),
+    "verification",
+)
 BY_RESULT_CAUTION = (
     "Counts were chosen by their own result ({}). Pits with other results, zeros among them, may "
     "be missing or incomplete, so these figures describe the chosen counts and no habitat."
@@ -78,7 +80,7 @@ class ComputedView(OpenView, Generic[QuestionT]):
 
     def get(self, request: Request) -> HttpResponse:
         """Answer the figures."""
-        form = chosen_format(request)
+        form = chosen_format(request, TABLES)
         parameters = request.query_params
         require_known(parameters, [*SHARED, *self.own_parameters, *FILTERS["counts"].base_filters])
         question = self.read(parameters)
@@ -99,12 +101,16 @@ class ComputedView(OpenView, Generic[QuestionT]):
             about = {**figures.about, "cautions": _cautions(filters)}
             body_members = {"data": figures.rows, **about, "meta": meta(release, query)}
             response = Response(body_members)
-        return dressed(response, release, etag, {"describedby": address("/api/v1/fields")})
+        return dressed(response, release, etag, {})
 
 
 def _cautions(filters: Mapping[str, str]) -> list[str]:
-    by_result = [name for name in _BY_RESULT if name in filters]
-    return [BY_RESULT_CAUTION.format(", ".join(by_result))] if by_result else []
+    cautions = []
+    if by_result := [name for name in _BY_RESULT if name in filters]:
+        cautions.append(BY_RESULT_CAUTION.format(", ".join(by_result)))
+    if DEEP_GROUP in filters.get("group", "").split(","):
+        cautions.append(DEEP_NEED_A_DRENCH)
+    return cautions
 
 
 def read_word(parameters: QueryDict, name: str, allowed: tuple[str, ...]) -> str:
@@ -171,7 +177,7 @@ def document(
             (200, "application/json"): json_body(summary, members),
             (200, "text/csv"): OpenApiResponse(OpenApiTypes.STR, description="The rows as CSV."),
             304: OpenApiResponse(description="Not changed."),
-            **problems(400, 404, 406, 429),
+            **problems(400, 404, 406, 412, 429),
         },
     }
 

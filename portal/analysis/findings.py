@@ -13,11 +13,6 @@ from portal.statistics.samples import PitSample
 from portal.statistics.sides import words_of
 from portal.statistics.tallies import SORTED_ONLY, PitTally, Tallies
 
-SAYS_NOTHING = (
-    "Pits without a drench say nothing about deep-burrowing animals: by hand alone they are missed "
-    "too often for an absence to count."
-)
-
 
 @dataclass(frozen=True)
 class Answered:

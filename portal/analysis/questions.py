@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from portal.statistics.contrasts import Contrast, Pairing
 from portal.statistics.sides import read_side
+from portal.statistics.tallies import DEEP_GROUP
 
 
 @dataclass(frozen=True)
@@ -70,4 +71,4 @@ QUESTIONS: tuple[Question, ...] = (
 )
 DEEP_TITLE = "Deep-burrowing adults by habitat, crop fields by tillage, drenched pits only"
 TILLAGE = ("direct drilled", "ploughed")
-DEEP_ANIMALS = {"group": ("anecic",), "stage": ("adult",)}
+DEEP_ANIMALS = {"group": (DEEP_GROUP,), "stage": ("adult",)}

@@ -5,7 +5,6 @@ from pathlib import Path
 
 from portal.analysis.figures import deep_figure, ratios_figure
 from portal.analysis.findings import (
-    SAYS_NOTHING,
     Answered,
     DeepAnimals,
     answers_of,
@@ -16,7 +15,7 @@ from portal.analysis.tables import as_csv, deep_rows, ratio_rows
 from portal.records.models import Release
 from portal.statistics.comparison_rows import comparison_row
 from portal.statistics.contrasts import ADJUSTMENT, SAME_PLACE, Comparison
-from portal.statistics.tallies import KEPT_APART
+from portal.statistics.tallies import DEEP_NEED_A_DRENCH, KEPT_APART
 
 RATIOS, DEEP = "findings", "deep-animals"
 
@@ -58,7 +57,7 @@ def _lines(
             yield "  No kit and steps hold pits of both sides."
         for reason, number in answered.left_out.items():
             yield f"  Left out: {number} pit{'' if number == 1 else 's'}, {reason}."
-    yield from ["", DEEP_TITLE, f"  {SAYS_NOTHING}"]
+    yield from ["", DEEP_TITLE, f"  {DEEP_NEED_A_DRENCH}"]
     for group in deep:
         yield f"  {group.kit}: {group.sentence}"
 

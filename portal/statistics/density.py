@@ -85,10 +85,11 @@ def density_sentence(name: str, density: Density) -> str:
     """
     pits = f"{density.n_pits} pit{'' if density.n_pits == 1 else 's'}"
     upper = f"{density.upper_per_m2:.0f}"
+    animals = "animal" if f"{density.per_m2:.0f}" == "1" else "animals"
     if density.total_count == 0:
         return f"{name}: nothing found in {pits}; at most {upper} animals per m2 (95 % interval)."
     return (
-        f"{name}: {density.per_m2:.0f} animals per m2 (95 % interval "
+        f"{name}: {density.per_m2:.0f} {animals} per m2 (95 % interval "
         f"{density.lower_per_m2:.0f} to {upper}) in {pits}."
     )
 

@@ -13,6 +13,11 @@ from typing import Any
 NUMBERS = {"verified": "number", "recorded": "number_recorded"}
 DRENCHED = "hand_sort + expellant"
 SORTED_ONLY = "hand_sort"
+DEEP_GROUP = "anecic"
+DEEP_NEED_A_DRENCH = (
+    "Pits without a drench say nothing about deep-burrowing animals: by hand alone they are missed "
+    "too often for an absence to count."
+)
 KEPT_APART = (
     "Pits dug by kits that are not marked as comparable, and pits sorted by hand only or also "
     "drenched, are never pooled: each finds other animals."

@@ -201,3 +201,23 @@ def test_nothing_chosen_gives_no_groups(reader: Actor) -> None:
     body = summary(reader, "habitat=bog")
 
     assert (body["data"], body["pits_left_out"]) == ([], {})
+
+
+@pytest.mark.parametrize(
+    ("group", "cautions"), [("anecic", 1), ("endogeic,anecic", 1), ("epigeic", 0)]
+)
+def test_figures_of_deep_burrowing_animals_say_what_hand_sorting_misses(
+    reader: Actor, group: str, cautions: int
+) -> None:
+    pit(0, expellant="not_done")
+
+    found = summary(reader, f"group={group}")["cautions"]
+
+    assert len(found) == cautions
+    assert all("say nothing about deep-burrowing animals" in caution for caution in found)
+
+
+def test_one_animal_is_told_in_the_singular(reader: Actor) -> None:
+    pit(1, 1.0)
+
+    assert ": 1 animal per m2 " in summary(reader)["data"][0]["sentence"]

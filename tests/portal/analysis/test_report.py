@@ -8,11 +8,12 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
-from portal.analysis.findings import SAYS_NOTHING, answers_of
+from portal.analysis.findings import answers_of
 from portal.analysis.report import report_of
 from portal.analysis.tables import as_csv
 from portal.records.models import Release
 from portal.statistics.comparison_rows import comparison_row
+from portal.statistics.tallies import DEEP_NEED_A_DRENCH
 from tests.factories.published import ReleaseFactory
 
 FILES = ["report.txt", "findings.csv", "findings.svg", "deep-animals.csv", "deep-animals.svg"]
@@ -32,7 +33,7 @@ def test_report_gives_n_ratio_interval_and_sentence_of_each_finding(release: Rel
     assert "n 8 visits; ratio 3.074" in text
     assert "Left out: 1 pit, moisture not entered." not in text  # three are
     assert "Left out: 3 pits, moisture not entered." in text
-    assert SAYS_NOTHING in text
+    assert DEEP_NEED_A_DRENCH in text
     assert release.citation in text
 
 
