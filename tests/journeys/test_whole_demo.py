@@ -5,6 +5,7 @@ holds fewer pits and keeps kits apart; the findings of the commonest kit, drench
 the bands all the same, with the verdict that the story tells.
 """
 
+import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from io import BytesIO
@@ -18,13 +19,18 @@ from pytest_django import DjangoDbBlocker
 
 from portal.analysis.findings import DeepAnimals, answers_of, deep_animals_of
 from portal.analysis.report import report_of
+from portal.archive.release_files import Kind, kinds_to_build
+from portal.checkarchive.inspection import inspect_archive
 from portal.demo.runner import seed_demo
 from portal.demo.scenario import build
 from portal.demo.stage import Stage
+from portal.records.changes import release_changes
 from portal.records.models import PublishedVisit, Release, ReleaseFile
+from portal.records.queries import build_of
 from portal.statistics.contrasts import Comparison
 from portal.statistics.tallies import DRENCHED, SORTED_ONLY
 from surveys.visits.models import Visit
+from tests.journeys.archives import records_of
 from tests.modules import undone_at_the_end
 from tests.portal.demo.measures import BANDS
 
@@ -142,6 +148,57 @@ def test_report_is_the_same_to_the_byte_when_written_again(played: Played) -> No
     release = Release.objects.get(number=2)
 
     assert report_of(release) == report_of(release)
+
+
+@pytest.mark.parametrize("number", [1, 2])
+@pytest.mark.parametrize("form", ["archive.zip", "flat-archive.zip"])
+def test_archive_has_no_finding(played: Played, number: int, form: str) -> None:
+    report = inspect_archive(stored(played, number, form))
+
+    assert [finding.as_line() for finding in report.findings] == []
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_files_built_again_are_the_same_to_the_byte(played: Played, number: int) -> None:
+    del played
+    release = Release.objects.get(number=number)
+    kept = release.files.filter(build=build_of(release))
+
+    assert {file.name: file.sha256 for file in kept} == {
+        kind.name: hashlib.sha256(written(kind, release)).hexdigest() for kind in kinds_to_build()
+    }
+
+
+@pytest.mark.parametrize("kind", ["visit", "pit", "occurrence"])
+def test_changes_of_the_last_release_are_the_difference_of_the_two_archives(
+    played: Played, kind: str
+) -> None:
+    before, after = (records_of(stored(played, n, "archive.zip"))[kind] for n in (1, 2))
+
+    told: dict[str, set[str]] = {"added": set(), "changed": set(), "removed": set()}
+    for record, change in release_changes(2, kind):
+        # A line that nobody counted has no row in an archive.
+        if str(record) in before.keys() | after.keys():
+            told[change].add(str(record))
+    both = before.keys() & after.keys()
+    assert told["added"] == after.keys() - before.keys()
+    assert told["removed"] == before.keys() - after.keys()
+    # Rows of lines and pits carry what is said of their visit, so its change is theirs as well.
+    assert {one for one in both if before[one].own != after[one].own} <= told["changed"]
+    assert told["changed"] <= {one for one in both if before[one] != after[one]}
+    assert told["added"]
+
+
+def stored(played: Played, number: int, name: str) -> Path:
+    """Return where a file of the newest build lies."""
+    file = ReleaseFile.objects.filter(release=number, name=name).latest("build")
+    return played.files / file.storage_name
+
+
+def written(kind: Kind, release: Release) -> bytes:
+    target = BytesIO()
+    kind.write(release, target)
+    return target.getvalue()
 
 
 def files_text(release: int, folder: Path) -> str:
