@@ -89,6 +89,24 @@ PROBLEMS: dict[str, tuple[int, str, str, str]] = {
         "Send application/json.",
     ),
     "too-large": (413, "Too large", "The body is over the limit.", "Send smaller batches."),
+    "photo-not-taken": (
+        422,
+        "Photo not taken",
+        "The file is no picture that we take; its member fault says why.",
+        "Send one JPEG, PNG or WebP picture in RGB or grey, not animated and not cut off.",
+    ),
+    "consent-missing": (
+        409,
+        "No consent in force",
+        "The person concerned has not agreed to this, or not any more.",
+        "Ask the person; record the answer before you send again.",
+    ),
+    "range-not-satisfiable": (
+        416,
+        "No such bytes",
+        "The file ends before the range that was asked for.",
+        "See Content-Range for its size.",
+    ),
     "idempotency-reused": (
         422,
         "Key used for another request",
@@ -186,7 +204,6 @@ def with_docs(faults: list[dict[str, Any]]) -> dict[str, Any]:
 
 def problem_response(error: Exception, context: dict[str, Any]) -> HttpResponse | None:
     """Answer an exception of a view; anything unforeseen is left to the 500 handler."""
-    del context
     if not isinstance(error, exceptions.APIException):
         return None
     headers = dict(getattr(error, "headers", {}))
@@ -196,7 +213,7 @@ def problem_response(error: Exception, context: dict[str, Any]) -> HttpResponse 
         code = next(
             (code for kind, code in _DRF_CODES.items() if isinstance(error, kind)), "bad-request"
         )
-        document = problem_document(code, str(error.detail))
+        document = problem_document(code, str(error.detail), **_available(error, context))
     if document["status"] == PROBLEMS["token-missing"][0]:
         headers["WWW-Authenticate"] = 'Bearer realm="drilosphere"'
     wait_s = getattr(error, "wait", None)  # seconds, on a throttled request
@@ -206,6 +223,13 @@ def problem_response(error: Exception, context: dict[str, Any]) -> HttpResponse 
     return JsonResponse(
         document, status=document["status"], headers=headers, content_type=MEDIA_TYPE
     )
+
+
+def _available(error: Exception, context: dict[str, Any]) -> dict[str, Any]:
+    """Return which formats there are instead of one that is not available."""
+    if not isinstance(error, exceptions.NotAcceptable):
+        return {}
+    return {"available": [renderer.format for renderer in context["view"].renderer_classes]}
 
 
 def plain_problem(code: str, detail: str = "") -> HttpResponse:

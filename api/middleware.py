@@ -5,8 +5,16 @@ from collections.abc import Callable
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
-OPEN_PREFIXES = ("/api/v1", "/files/", "/id/")
-CLOSED_PREFIXES = ("/api/v1/partner/", "/api/v1/review/")
+from api.deprecations import tell_retirements
+from api.throttling import tell_limits
+
+OPEN_PREFIXES = ("/api/v1", "/files/", "/id/", "/catalogue", "/features", "/oai")
+CLOSED_PREFIXES = (
+    "/api/v1/partner/",
+    "/api/v1/review/",
+    "/api/v1/vetted/",
+    "/api/v1/harvesters",
+)
 EXPOSED = (
     "ETag, Link, Content-Range, Accept-Ranges, Content-Disposition, RateLimit, "
     "RateLimit-Policy, Retry-After, Deprecation, Sunset"
@@ -26,6 +34,8 @@ class RequestMiddleware:
         # PostgreSQL refuses this character in a text; no address of ours has it.
         request.path_info = request.path_info.replace("\0", "\N{REPLACEMENT CHARACTER}")
         response = self.get_response(request)
+        tell_limits(request, response)
+        tell_retirements(request, response)
         path = request.path_info
         if path.startswith(CLOSED_PREFIXES):
             response["Cache-Control"] = "private, no-store"

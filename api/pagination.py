@@ -1,7 +1,8 @@
 """Signed key-set cursors: they never lose or repeat a row, however deep the page.
 
 Nulls come last in either direction, by a rank column before the key, so that SQLite and
-PostgreSQL agree; the id settles ties.
+PostgreSQL agree. The id settles ties and runs the way of the key, so that one index on both
+serves both directions.
 """
 
 from dataclasses import dataclass
@@ -25,7 +26,7 @@ class CursorMismatch(Exception):  # noqa: N818 -- reads as what happened
 
 @dataclass(frozen=True)
 class Order:
-    """A sort column, ascending or not; ``nullable`` columns put nulls last."""
+    """A sort column and the id, ascending or not; ``nullable`` columns put nulls last."""
 
     column: str
     descending: bool = False
@@ -33,9 +34,8 @@ class Order:
 
     def apply(self, rows: QuerySet[Any], *, backwards: bool) -> QuerySet[Any]:
         """Sort rows by the column, then by id."""
-        flip = "-" if backwards else ""
-        key_flip = "-" if backwards != self.descending else ""
-        keys = [f"{key_flip}{self.column}", f"{flip}id"]
+        flip = "-" if backwards != self.descending else ""
+        keys = [f"{flip}{self.column}", f"{flip}id"]
         if self.nullable:
             rank = Case(
                 When(**{f"{self.column}__isnull": True}, then=Value(1)),
@@ -43,19 +43,24 @@ class Order:
                 output_field=IntegerField(),
             )
             rows = rows.annotate(null_rank=rank)
-            keys.insert(0, f"{flip}null_rank")
+            keys.insert(0, "-null_rank" if backwards else "null_rank")
         return rows.order_by(*keys)
+
+    def sorted(self, rows: QuerySet[Any]) -> QuerySet[Any]:
+        """Return all rows in this order."""
+        return self.apply(rows, backwards=False)
 
     def beyond(self, key: Any, row_id: UUID, *, backwards: bool) -> Condition:
         """Return the condition for rows behind (or before) a row of this key and id."""
-        id_side = "id__lt" if backwards else "id__gt"
-        if key is None:
-            same = Condition(**{f"{self.column}__isnull": True, id_side: row_id})
-            return same | Condition(**{f"{self.column}__isnull": False}) if backwards else same
         side = "lt" if backwards != self.descending else "gt"
-        further = Condition(**{f"{self.column}__{side}": key})
-        same = Condition(**{self.column: key, id_side: row_id})
-        behind = further | same
+        id_beyond = Condition(**{f"id__{side}": row_id})
+        if key is None:
+            same = Condition(**{f"{self.column}__isnull": True}) & id_beyond
+            return same | Condition(**{f"{self.column}__isnull": False}) if backwards else same
+        # Written so that the first half alone bounds the search in an index.
+        behind = Condition(**{f"{self.column}__{side}e": key}) & (
+            Condition(**{f"{self.column}__{side}": key}) | id_beyond
+        )
         if self.nullable and not backwards:
             behind |= Condition(**{f"{self.column}__isnull": True})
         return behind

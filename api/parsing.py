@@ -1,13 +1,17 @@
 """Read request bodies as bytes; the strict reader decides what is JSON."""
 
 from collections.abc import Mapping
-from typing import IO, Any
+from typing import IO, Any, TypeVar
 
 from django.conf import settings
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
 from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 
 from api.errors import Problem
+
+Shape = TypeVar("Shape", bound=BaseModel)
 
 
 class StrictJSONParser(BaseParser):
@@ -41,3 +45,31 @@ def body_of(request: Request) -> bytes:
     """Return the very bytes of the body; an empty one gives none."""
     body: object = request.data
     return body if isinstance(body, bytes) else b""
+
+
+def read_body(shape: type[Shape], request: Request) -> Shape:
+    """Return the body in its shape.
+
+    Raises
+    ------
+    Problem
+        If it is no JSON, or not of this shape.
+    """
+    code = "body-not-json"
+    try:
+        return shape.model_validate_json(body_of(request), strict=True)
+    except ValidationError as error:
+        faults = error.errors(include_url=False, include_context=False)
+        if any(fault["type"] == "json_invalid" for fault in faults):
+            raise Problem(code) from error
+        code = "invalid-records"
+        raise Problem(code, errors=[_fault(fault) for fault in faults]) from error
+
+
+def _fault(fault: ErrorDetails) -> dict[str, Any]:
+    return {
+        "pointer": "".join(f"/{step}" for step in fault["loc"]),
+        "code": fault["type"].replace("_", "-"),
+        "severity": "error",
+        "message": fault["msg"],
+    }

@@ -81,6 +81,25 @@ def share_schemas(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     return result
 
 
+def choices_as_enums(result: dict[str, Any], **_: Any) -> dict[str, Any]:
+    """Write a single allowed value as an enumeration of one.
+
+    It means the same as ``const``, but clients made by generators then take a choice of it and
+    other types for what it is.
+    """
+    written: dict[str, Any] = _without_const(result)
+    return written
+
+
+def _without_const(node: Any) -> Any:
+    if isinstance(node, dict):
+        kept = {key: _without_const(value) for key, value in node.items() if key != "const"}
+        return kept | ({"enum": [node["const"]]} if "const" in node else {})
+    if isinstance(node, list):
+        return [_without_const(value) for value in node]
+    return node
+
+
 def _referring(node: Any, shared: dict[str, dict[str, Any]]) -> Any:
     if isinstance(node, dict):
         for name, schema in shared.items():

@@ -9,12 +9,11 @@ from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
+from api.bearer import CHALLENGE, bearer_secret
 from api.errors import Problem
 from api.permissions import lacks_method
 from surveys.people.models import AccessToken
 from surveys.people.operations import use_token
-
-CHALLENGE = 'Bearer realm="drilosphere"'
 
 
 @dataclass(frozen=True)
@@ -36,10 +35,10 @@ class BearerToken(BaseAuthentication):
         Problem
             If the token is unknown, expired or revoked.
         """
-        kind, _, secret = request.headers.get("Authorization", "").partition(" ")
-        if kind.lower() != "bearer":
+        secret = bearer_secret(request)
+        if secret is None:
             return None
-        token = use_token(secret=secret.strip(), at=timezone.now())
+        token = use_token(secret=secret, at=timezone.now())
         if token is None:
             code = "token-missing"
             raise Problem(code, "The token is unknown, expired or revoked.")

@@ -6,6 +6,8 @@ from pathlib import Path
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
+from portal.records.doi import checked_doi
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 VERSION = "0.1.0"
 
@@ -34,6 +36,16 @@ DATASET = {
     "notice": os.environ.get("DRILOSPHERE_NOTICE", ""),
 }
 RELEASE_LICENCE = "CC-BY-4.0"
+# Generation of the Darwin Core terms that archives use; see portal/archive/profiles.py.
+DWC_PROFILE = os.environ.get("DRILOSPHERE_DWC_PROFILE", "2023-09")
+if DWC_PROFILE not in {"2023-09", "2026-05"}:
+    _MSG = f"DRILOSPHERE_DWC_PROFILE must be 2023-09 or 2026-05, not {DWC_PROFILE!r}."
+    raise ImproperlyConfigured(_MSG)
+# The Darwin Core data package is experimental: its table schemas are still under review.
+DATA_PACKAGE = os.environ.get("DRILOSPHERE_DATA_PACKAGE", "0") == "1"
+DATASET_DOI = os.environ.get("DRILOSPHERE_DATASET_DOI", "")
+if DATASET_DOI:
+    checked_doi(DATASET_DOI)
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -56,7 +68,16 @@ MIDDLEWARE = [
 ]
 APPEND_SLASH = False
 CSRF_FAILURE_VIEW = "api.errors.form_refused"
+# "public" serves what everybody may read and nothing else, as a process of its own whose database
+# role has no right to private tables; see `manage.py grantreader`.
+FACES = os.environ.get("DRILOSPHERE_FACES", "all")
+if FACES not in {"all", "public"}:
+    _MSG = f"DRILOSPHERE_FACES must be all or public, not {FACES!r}."
+    raise ImproperlyConfigured(_MSG)
 ROOT_URLCONF = "portal.urls"
+if FACES == "public":
+    ROOT_URLCONF = "portal.public_urls"
+    MIDDLEWARE.append("api.read_only.ReadOnlyMiddleware")
 WSGI_APPLICATION = "portal.wsgi.application"
 TEMPLATES = [
     {
@@ -93,6 +114,10 @@ STATICFILES_DIRS = [BASE_DIR / "portal" / "static"]
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
 MEDIA_ROOT = Path(os.environ.get("DRILOSPHERE_FILES_DIR", BASE_DIR / "drilosphere-files"))
+# Photos; must lie apart from every public folder.
+PRIVATE_FILES_DIR = Path(
+    os.environ.get("DRILOSPHERE_PRIVATE_DIR", BASE_DIR / "drilosphere-private")
+)
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 
@@ -113,6 +138,25 @@ if PRODUCTION:
 PROXY_DEPTH = int(os.environ.get("DRILOSPHERE_PROXY_DEPTH", "0"))
 OPEN_REQUESTS_PER_MINUTE = int(os.environ.get("DRILOSPHERE_OPEN_REQUESTS_PER_MINUTE", "600"))
 PARTNER_REQUESTS_PER_MINUTE = int(os.environ.get("DRILOSPHERE_PARTNER_REQUESTS_PER_MINUTE", "120"))
+HARVESTER_REGISTRATIONS_PER_HOUR = int(
+    os.environ.get("DRILOSPHERE_HARVESTER_REGISTRATIONS_PER_HOUR", "5")  # from one address
+)
+# A reader of all rows of a query: the longest time for the whole, and without taking any row.
+STREAM_SECONDS = int(os.environ.get("DRILOSPHERE_STREAM_SECONDS", "3600"))
+STREAM_IDLE_SECONDS = int(os.environ.get("DRILOSPHERE_STREAM_IDLE_SECONDS", "60"))
+# Freezing a query, or checking a frozen one, reads all of its rows.
+SNAPSHOT_SECONDS = int(os.environ.get("DRILOSPHERE_SNAPSHOT_SECONDS", "900"))
+SNAPSHOTS_PER_HOUR = int(
+    os.environ.get("DRILOSPHERE_SNAPSHOTS_PER_HOUR", "20")  # from one address, checks included
+)
+# An interval as ISO 8601 writes it, such as 2027-01-05T20:00Z/2027-01-05T22:00Z.
+PLANNED_DOWNTIME = os.environ.get("DRILOSPHERE_PLANNED_DOWNTIME", "")
+OAI_PAGE_SIZE = int(os.environ.get("DRILOSPHERE_OAI_PAGE_SIZE", "20"))  # records
+# Ages in whole years. Under age, guardian and child both answer; a child too young to agree online
+# by itself (GDPR, article 8) answers on paper or aloud.
+AGE_OF_MAJORITY = int(os.environ.get("DRILOSPHERE_AGE_OF_MAJORITY", "18"))
+AGE_OF_ONLINE_CONSENT = int(os.environ.get("DRILOSPHERE_AGE_OF_ONLINE_CONSENT", "16"))
+PERSONAL_LINK_DAYS = int(os.environ.get("DRILOSPHERE_PERSONAL_LINK_DAYS", "7"))
 
 REST_FRAMEWORK = {
     # Nothing is open unless its view says so.
@@ -141,14 +185,36 @@ SPECTACULAR_SETTINGS = {
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
         "api.schema.share_schemas",
+        "api.schema.choices_as_enums",
     ],
 }
 
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
-    # A refused request is the sender's matter, not an event of ours.
-    "loggers": {"django.request": {"level": "ERROR"}},
+    "filters": {
+        "links": {"()": "portal.personal.masking.HideLinks"},
+        "words": {"()": "api.logs.HideWords"},
+    },
+    "formatters": {
+        "server": {
+            "()": "django.utils.log.ServerFormatter",
+            "format": "[{server_time}] {message}",
+            "style": "{",
+        },
+    },
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "filters": ["links", "words"]},
+        "server": {
+            "class": "logging.StreamHandler",
+            "filters": ["links", "words"],
+            "formatter": "server",
+        },
+    },
+    "loggers": {
+        # A refused request is the sender's matter, not an event of ours.
+        "django.request": {"level": "ERROR"},
+        "django.server": {"handlers": ["server"], "level": "INFO", "propagate": False},
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

@@ -7,9 +7,12 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse
 
 from api.open.filters import FILTERS, WORDS
-from api.open.parameters import MAX_LIMIT, SORTS
+from api.open.formats import COLLECTIONS, NDJSON, PARQUET
+from api.open.parameters import SORTS
+from api.open.rows import DICTIONARY
+from api.parameters import MAX_LIMIT
 from api.schema import SHARED, problems
-from portal.records.fields import FIELDS, Field
+from portal.records.fields import Field
 
 _TYPES: dict[str, dict[str, Any]] = {
     "id": {"type": "string", "format": "uuid"},
@@ -37,32 +40,32 @@ META: dict[str, Any] = {
         "notice": {"type": "string"},
     },
 }
-_DARWIN_CORE: dict[str, Any] = {
-    "type": "object",
-    "description": "Darwin Core terms, each present, null where there is no value.",
-    "additionalProperties": True,
+_ABOUT: dict[str, Any] = {
+    "links": {
+        "type": "object",
+        "properties": {part: {"type": ["string", "null"]} for part in ("self", "next", "prev")},
+    },
+    "page": {
+        "type": "object",
+        "required": ["returned"],
+        "properties": {"returned": {"type": "integer"}, "matched": {"type": "integer"}},
+    },
+    "meta": META,
 }
+# What any answer about a release may be instead.
+REFUSALS: dict[Any, OpenApiResponse] = {
+    304: OpenApiResponse(description="Not changed."),
+    **problems(400, 404, 412, 429),
+}
+_GEOJSON = "As features (RFC 7946): the outline of each published cell."
 
 
 def collection(name: str) -> dict[str, Any]:
     """Return the description of a collection."""
-    links = {part: {"type": ["string", "null"]} for part in ("self", "next", "prev")}
     body = {
         "type": "object",
-        "required": ["data", "links", "page", "meta"],
-        "properties": {
-            "data": {"type": "array", "items": row_schema(name)},
-            "links": {"type": "object", "properties": links},
-            "page": {
-                "type": "object",
-                "required": ["returned"],
-                "properties": {
-                    "returned": {"type": "integer"},
-                    "matched": {"type": "integer"},
-                },
-            },
-            "meta": META,
-        },
+        "required": ["data", *_ABOUT],
+        "properties": {"data": {"type": "array", "items": row_schema(name)}, **_ABOUT},
     }
     return {
         "operation_id": f"list_{name}",
@@ -71,9 +74,13 @@ def collection(name: str) -> dict[str, Any]:
         "parameters": [*_paging(name), *filter_parameters(name)],
         "responses": {
             (200, "application/json"): OpenApiResponse(body, description="One page."),
-            (200, "text/csv"): OpenApiResponse(OpenApiTypes.STR, description="One page as CSV."),
+            (200, "application/geo+json"): OpenApiResponse(_features(name), description=_GEOJSON),
+            (200, "text/csv"): OpenApiResponse(OpenApiTypes.STR, description="As CSV."),
+            (200, NDJSON): OpenApiResponse(OpenApiTypes.STR, description="One row a line."),
+            (200, PARQUET): OpenApiResponse(OpenApiTypes.BINARY, description="As GeoParquet 1.1."),
+            303: OpenApiResponse(description="All rows are in a ready file: see Location."),
             304: OpenApiResponse(description="Not changed."),
-            **problems(400, 406, 404, 429),
+            **problems(400, 404, 406, 412, 429),
         },
     }
 
@@ -93,20 +100,41 @@ def record(name: str) -> dict[str, Any]:
         "responses": {
             (200, "application/json"): OpenApiResponse(body, description="The record."),
             304: OpenApiResponse(description="Not changed."),
-            **problems(400, 404, 410, 429),
+            **problems(400, 404, 410, 412, 429),
         },
     }
 
 
 def row_schema(name: str) -> dict[str, Any]:
     """Return the JSON Schema of a row."""
-    if name == "occurrences":
-        return _DARWIN_CORE
-    fields = FIELDS[name]
+    fields = DICTIONARY[name]
     return {
         "type": "object",
         "required": [field.name for field in fields],
         "properties": {field.name: _property(field) for field in fields},
+    }
+
+
+def _features(name: str) -> dict[str, Any]:
+    feature = {
+        "type": "object",
+        "required": ["type", "id", "geometry", "properties"],
+        "properties": {
+            "type": {"const": "Feature"},
+            "id": {"type": "string"},
+            "geometry": {"type": ["object", "null"]},
+            "properties": row_schema(name),
+        },
+    }
+    return {
+        "type": "object",
+        "required": ["type", "features", *_ABOUT],
+        "properties": {
+            "type": {"const": "FeatureCollection"},
+            "bbox": {"type": "array", "items": {"type": "number"}},
+            "features": {"type": "array", "items": feature},
+            **_ABOUT,
+        },
     }
 
 
@@ -120,6 +148,10 @@ def filter_parameters(name: str) -> list[OpenApiParameter]:
     ]
 
 
+_LIMIT = (
+    f"Rows of a page, at most {MAX_LIMIT}; all with f=csv, ndjson or parquet streams every row, or "
+    "leads to the ready file (303) where the query is a whole table of a release."
+)
 RELEASE = OpenApiParameter("release", OpenApiTypes.INT, description="Default: the current one.")
 
 
@@ -129,11 +161,11 @@ def _paging(name: str) -> list[OpenApiParameter]:
         RELEASE,
         OpenApiParameter("fields", str, description="Names of columns, by commas."),
         OpenApiParameter("sort", str, description=f"One of {sorts}; with - for descending."),
-        OpenApiParameter("limit", int, description=f"Rows of a page, at most {MAX_LIMIT}."),
+        OpenApiParameter("limit", str, description=_LIMIT),
         OpenApiParameter("cursor", str, description="From links.next or links.prev."),
         OpenApiParameter("count", str, enum=["exact", "none"]),
         OpenApiParameter("bom", str, enum=["true", "false"], description="CSV for spreadsheets."),
-        OpenApiParameter("f", str, enum=["json", "csv"], description="Wins over Accept."),
+        OpenApiParameter("f", str, enum=[*COLLECTIONS.values()], description="Wins over Accept."),
     ]
 
 
@@ -172,4 +204,5 @@ SHARED |= {
     "Visit": row_schema("visits"),
     "Pit": row_schema("pits"),
     "Count": row_schema("counts"),
+    "Occurrence": row_schema("occurrences"),
 }

@@ -91,9 +91,11 @@ class VisitFilters(django_filters.FilterSet):
     site_id = django_filters.UUIDFilter(field_name="site_id")
     visit_id = django_filters.UUIDFilter(field_name="visit_id")
     paired = django_filters.BooleanFilter(field_name="paired")
+    min_uncertainty_m = django_filters.NumberFilter(field_name="uncertainty_m", lookup_expr="gte")
     max_uncertainty_m = django_filters.NumberFilter(field_name="uncertainty_m", lookup_expr="lte")
     min_people_digging = django_filters.NumberFilter(field_name="people_digging", lookup_expr="gte")
     max_people_digging = django_filters.NumberFilter(field_name="people_digging", lookup_expr="lte")
+    min_cell_level = django_filters.NumberFilter(field_name="cell_level", lookup_expr="gte")
 
     class Meta:
         model = PublishedVisit
@@ -126,6 +128,14 @@ class PitFilters(VisitFilters):
     max_sorting_minutes = django_filters.NumberFilter(
         field_name="sorting_minutes", lookup_expr="lte"
     )
+    min_expellant_ml = django_filters.NumberFilter(field_name="expellant_ml", lookup_expr="gte")
+    max_expellant_ml = django_filters.NumberFilter(field_name="expellant_ml", lookup_expr="lte")
+    min_expellant_wait_min = django_filters.NumberFilter(
+        field_name="expellant_wait_min", lookup_expr="gte"
+    )
+    max_expellant_wait_min = django_filters.NumberFilter(
+        field_name="expellant_wait_min", lookup_expr="lte"
+    )
 
     class Meta:
         model = PublishedPit
@@ -151,6 +161,12 @@ class CountFilters(PitFilters):
     verification = WordsFilter(field_name="verification", lookup_expr="in")
     min_number = django_filters.NumberFilter(field_name="number", lookup_expr="gte")
     max_number = django_filters.NumberFilter(field_name="number", lookup_expr="lte")
+    min_number_recorded = django_filters.NumberFilter(
+        field_name="number_recorded", lookup_expr="gte"
+    )
+    max_number_recorded = django_filters.NumberFilter(
+        field_name="number_recorded", lookup_expr="lte"
+    )
 
     class Meta:
         model = PublishedCount

@@ -1,75 +1,74 @@
-"""Which format an answer takes, and how rows become CSV."""
+"""The formats of open answers, and how rows become CSV and NDJSON."""
 
 import csv
 import io
-import re
-from collections.abc import Iterable, Mapping, Sequence
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice
 from typing import Any
 
-from rest_framework.request import Request
-
-from api.errors import Problem
-from api.parameters import refuse
 from portal.archive.cells import csv_cell
 
 JSON = "application/json"
+GEOJSON = "application/geo+json"
 CSV = "text/csv; charset=utf-8; header=present"
-_BY_NAME = {"json": JSON, "csv": CSV}
+NDJSON = "application/x-ndjson"
+PARQUET = "application/vnd.apache.parquet"
+# What answers of figures have, and what collections have; the first is the default.
+TABLES = {JSON: "json", "text/csv": "csv"}
+COLLECTIONS = {
+    JSON: "json",
+    GEOJSON: "geojson",
+    "text/csv": "csv",
+    NDJSON: "ndjson",
+    PARQUET: "parquet",
+}
+CONTENT_TYPES = {"geojson": GEOJSON, "csv": CSV, "ndjson": NDJSON, "parquet": PARQUET}
+ROWS_AT_ONCE = 1000
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
-
-def chosen_format(request: Request) -> str:
-    """Return ``json`` or ``csv``: by ``f``, else by ``Accept``.
-
-    Raises
-    ------
-    Problem
-        If neither names a format that we have.
-    """
-    name = request.query_params.get("f")
-    if name is not None:
-        if name not in _BY_NAME:
-            refuse("f", name, "one of " + ", ".join(_BY_NAME))
-        return name
-    for media_type in _accepted(request.headers.get("Accept", "*/*")):
-        if media_type in {"*/*", "application/*", JSON, ""}:
-            return "json"
-        if media_type in {"text/csv", "text/*"}:
-            return "csv"
-    code = "format-not-available"
-    raise Problem(code, "Ask for application/json or text/csv.", available=list(_BY_NAME))
+Row = Mapping[str, Any]
 
 
-def _accepted(header: str) -> list[str]:
-    """Return the media types of an Accept header, the most wanted first."""
-    parts = [part.partition(";") for part in header.lower().split(",")]
-    ranked = [(_quality(parameters), media_type.strip()) for media_type, _, parameters in parts]
-    ranked.sort(key=lambda part: -part[0])
-    return [media_type for quality, media_type in ranked if quality > 0]
+def in_parts(rows: Iterable[Row], size: int = ROWS_AT_ONCE) -> Iterator[list[Row]]:
+    """Yield rows in lists of at most a size."""
+    left = iter(rows)
+    while part := list(islice(left, size)):
+        yield part
 
 
-def _quality(parameters: str) -> float:
-    """Return the weight of a media type (RFC 9110, 12.4.2); 1 unless another one is readable."""
-    found = re.search(r"(?:^|;)\s*q=(0(?:\.\d{0,3})?)\s*(?:;|$)", parameters)
-    return float(found[1]) if found else 1.0
-
-
-def as_csv(
-    rows: Iterable[Mapping[str, Any]], names: Sequence[str], *, for_spreadsheets: bool
-) -> bytes:
-    """Return rows as CSV (RFC 4180); lists are joined by ``|``, null is empty.
+def csv_parts(
+    rows: Iterable[Row], names: Sequence[str], *, for_spreadsheets: bool
+) -> Iterator[bytes]:
+    """Yield rows as CSV (RFC 4180), the head first; lists are joined by ``|``, null is empty.
 
     For spreadsheet users a byte order mark is added and cells that look like formulas get a
     leading apostrophe.
     """
+    yield _csv_lines([names]).encode("utf-8-sig" if for_spreadsheets else "utf-8")
+    for part in in_parts(rows):
+        lines = [[csv_cell(row[name]) for name in names] for row in part]
+        if for_spreadsheets:
+            lines = [[_tamed(cell) for cell in line] for line in lines]
+        yield _csv_lines(lines).encode()
+
+
+def ndjson_parts(rows: Iterable[Row]) -> Iterator[bytes]:
+    """Yield rows as JSON, one a line."""
+    for part in in_parts(rows):
+        lines = (json.dumps(row, ensure_ascii=False, separators=(",", ":")) for row in part)
+        yield "".join(f"{line}\n" for line in lines).encode()
+
+
+def as_csv(rows: Iterable[Row], names: Sequence[str], *, for_spreadsheets: bool) -> bytes:
+    """Return rows as CSV."""
+    return b"".join(csv_parts(rows, names, for_spreadsheets=for_spreadsheets))
+
+
+def _csv_lines(lines: Iterable[Sequence[str]]) -> str:
     target = io.StringIO(newline="")
-    writer = csv.writer(target)
-    writer.writerow(names)
-    for row in rows:
-        cells = [csv_cell(row[name]) for name in names]
-        writer.writerow([_tamed(cell) for cell in cells] if for_spreadsheets else cells)
-    text = target.getvalue()
-    return text.encode("utf-8-sig" if for_spreadsheets else "utf-8")
+    csv.writer(target).writerows(lines)
+    return target.getvalue()
 
 
 def _tamed(cell: str) -> str:

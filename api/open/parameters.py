@@ -1,6 +1,5 @@
 """Read the parameters of an open query strictly: unknown names and wrong values are refused."""
 
-import difflib
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
@@ -14,14 +13,13 @@ from django.http import QueryDict
 from api.errors import Problem
 from api.open.filters import FILTERS, MAX_WORDS, WORDS
 from api.pagination import Order
-from api.parameters import refuse, require_known
+from api.parameters import MAX_DIGITS, MAX_LIMIT, read_limit, refuse, require_known, require_once
 from portal.records.models import Release
 from portal.records.queries import current_release
 
-DEFAULT_LIMIT = 100
-MAX_LIMIT = 1000
-MAX_DIGITS = 9
 SHARED = ("release", "f")
+DEFAULT_SORT = "sampled_on"
+ALL = "all"
 PAGED = ("fields", "sort", "limit", "cursor", "count", "bom")
 _SORTS = {
     "sampled_on": Order("sampled_first_on"),
@@ -76,6 +74,7 @@ class Query:
     sort: str
     order: Order
     limit: int
+    whole: bool
     cursor: str | None
     with_count: bool
     for_spreadsheets: bool
@@ -83,7 +82,7 @@ class Query:
     def normalised(self) -> str:
         """Return the query as one reproducible text; the release is always named."""
         parts = {"release": str(self.release.number), **self.filters}
-        if self.sort != "sampled_on":
+        if self.sort != DEFAULT_SORT:
             parts["sort"] = self.sort
         return f"/api/v1/{self.collection}?{urlencode(sorted(parts.items()))}"
 
@@ -102,7 +101,11 @@ def read_query(parameters: QueryDict, collection: str, fields: Sequence[str]) ->
     """
     filter_names = list(FILTERS[collection].base_filters)
     require_known(parameters, [*SHARED, *PAGED, *filter_names])
-    sort = parameters.get("sort", "sampled_on")
+    require_once(parameters, [*SHARED, *PAGED, "bbox"])
+    sort = parameters.get("sort", DEFAULT_SORT)
+    whole = parameters.get("limit") == ALL
+    if whole and "cursor" in parameters:
+        refuse("cursor", parameters["cursor"], "nothing beside limit=all")
     return Query(
         collection=collection,
         release=read_release(parameters),
@@ -110,7 +113,8 @@ def read_query(parameters: QueryDict, collection: str, fields: Sequence[str]) ->
         fields=_fields(parameters.get("fields"), fields),
         sort=sort,
         order=_order(sort, collection),
-        limit=read_limit(parameters),
+        limit=MAX_LIMIT if whole else read_limit(parameters),
+        whole=whole,
         cursor=parameters.get("cursor"),
         with_count=_choice(parameters, "count", {"exact": True, "none": False}),
         for_spreadsheets=_choice(parameters, "bom", {"false": False, "true": True}),
@@ -133,14 +137,20 @@ def read_filters(parameters: QueryDict, collection: str) -> dict[str, str]:
         words = sorted({word for value in values for word in value.split(",")})
         if name not in WORDS and "" in words:
             refuse(name, ",".join(values), "a value")
-        if name in WORDS and not WORDS[name].issuperset(words):
-            refuse(name, ",".join(words), "any of " + ", ".join(sorted(WORDS[name])))
+        _require_words(name, words)
         if len(words) > MAX_WORDS:
             refuse(name, f"{len(words)} words", f"at most {MAX_WORDS} words")
         if "\x00" in "".join(values):
             refuse(name, "a control character", "printable text")
         found[name] = values[-1] if name == "bbox" else ",".join(words)
     return found
+
+
+def _require_words(name: str, words: Sequence[str]) -> None:
+    known = sorted(WORDS.get(name, words))
+    for word in words:
+        if word not in known:
+            refuse(name, word, "any of " + ", ".join(known), known)
 
 
 def apply_filters(
@@ -179,9 +189,7 @@ def _fields(text: str | None, known: Sequence[str]) -> list[str]:
     asked = text.split(",")
     for name in asked:
         if name not in known:
-            nearest = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-            hint = f"; did you mean {nearest[0]}?" if nearest else ""
-            refuse("fields", name, "names of fields: " + ", ".join(known) + hint)
+            refuse("fields", name, "names of fields: " + ", ".join(known), known)
     return [name for name in known if name in asked or name == known[0]]
 
 
@@ -189,24 +197,8 @@ def _order(text: str, collection: str) -> Order:
     sorts = SORTS[collection]
     base = sorts.get(text.removeprefix("-"))
     if base is None:
-        refuse("sort", text, "one of " + ", ".join(sorts) + ", with - for descending")
+        refuse("sort", text, "one of " + ", ".join(sorts) + ", with - for descending", [*sorts])
     return Order(base.column, descending=text.startswith("-"), nullable=base.nullable)
-
-
-def read_limit(parameters: QueryDict) -> int:
-    """Return how many rows are wanted; more than the most is lowered to it.
-
-    Raises
-    ------
-    Problem
-        If it is no whole number from 1.
-    """
-    text = parameters.get("limit")
-    if text is None:
-        return DEFAULT_LIMIT
-    if not (text.isascii() and text.isdigit()) or int(text[:MAX_DIGITS]) < 1:
-        refuse("limit", text, f"a whole number from 1 to {MAX_LIMIT}")
-    return min(int(text[:MAX_DIGITS]), MAX_LIMIT)
 
 
 def _choice(parameters: QueryDict, name: str, choices: dict[str, bool]) -> bool:

@@ -20,8 +20,7 @@ from api.open.computed import (
     read_numbers,
     unless_default,
 )
-from api.open.parameters import DEFAULT_LIMIT, MAX_LIMIT, read_limit
-from api.parameters import refuse
+from api.parameters import DEFAULT_LIMIT, MAX_LIMIT, read_limit, refuse
 from portal.records.summaries import comparable_kits, tallied
 from portal.statistics.comparison_rows import significant
 from portal.statistics.contrasts import Contrast

@@ -1,57 +1,31 @@
 """Published rows as the flat objects that are answered."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from datetime import date
 from typing import Any
+from uuid import UUID
 
 from portal.archive import addresses
-from portal.archive.edition import Edition
+from portal.archive.edition import Edition, edition_of
 from portal.archive.occurrence_rows import occurrence_row
-from portal.records.fields import field_names
-from portal.records.models import PublishedCount
+from portal.records.fields import FIELDS, Field
+from portal.records.models import PublishedCount, Release
+from portal.records.occurrence_fields import OCCURRENCE_FIELDS
 
-OCCURRENCE_FIELDS = (
-    "occurrenceID",
-    "eventID",
-    "basisOfRecord",
-    "occurrenceStatus",
-    "individualCount",
-    "organismQuantity",
-    "organismQuantityType",
-    "lifeStage",
-    "scientificName",
-    "taxonRank",
-    "kingdom",
-    "phylum",
-    "class",
-    "family",
-    "genus",
-    "vernacularName",
-    "verbatimIdentification",
-    "identificationVerificationStatus",
-    "recordedBy",
-    "dynamicProperties",
-    "eventDate",
-    "habitat",
-    "samplingProtocol",
-    "sampleSizeValue",
-    "sampleSizeUnit",
-    "countryCode",
-    "locationID",
-    "decimalLatitude",
-    "decimalLongitude",
-    "geodeticDatum",
-    "coordinateUncertaintyInMeters",
-    "dataGeneralizations",
-    "informationWithheld",
-    "license",
-    "rightsHolder",
-)
+DICTIONARY: dict[str, tuple[Field, ...]] = {**FIELDS, "occurrences": OCCURRENCE_FIELDS}
 COLLECTION_FIELDS: dict[str, Sequence[str]] = {
-    "visits": field_names("visits"),
-    "pits": field_names("pits"),
-    "counts": field_names("counts"),
-    "occurrences": OCCURRENCE_FIELDS,
+    name: [field.name for field in fields] for name, fields in DICTIONARY.items()
 }
+
+
+def row_writer(
+    release: Release, collection: str, names: Sequence[str]
+) -> Callable[[Any], dict[str, Any]]:
+    """Return what turns a published row of a collection into the named values."""
+    if collection != "occurrences":
+        return lambda row: plain_row(row, names)
+    edition = edition_of(release)
+    return lambda row: darwin_core_row(row, edition, names)
 
 
 def plain_row(row: Any, names: Sequence[str]) -> dict[str, Any]:
@@ -83,4 +57,6 @@ def darwin_core_row(row: PublishedCount, edition: Edition, names: Sequence[str])
 
 
 def _plain(value: Any) -> Any:
-    return str(value) if hasattr(value, "hex") and not isinstance(value, float | int) else value
+    if isinstance(value, UUID):
+        return str(value)
+    return value.isoformat() if isinstance(value, date) else value

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from api.open import about, comparison, planning, summary, views
+from api.open import about, agreement, comparison, dictionary, planning, snapshots, summary, views
 
 urlpatterns = [
     path("", about.RootView.as_view()),
@@ -14,12 +14,19 @@ urlpatterns = [
     path("/counts/<uuid:record_id>", views.CountView.as_view()),
     path("/occurrences", views.OccurrencesView.as_view()),
     path("/summary", summary.SummaryView.as_view()),
+    path("/agreement", agreement.AgreementView.as_view()),
     path("/comparison", comparison.ComparisonView.as_view()),
     path("/planning/power", planning.PowerView.as_view()),
     path("/planning/where", planning.WhereView.as_view()),
-    path("/fields", about.FieldsView.as_view()),
-    path("/fields/<str:name>", about.FieldView.as_view()),
-    path("/vocabularies/<str:name>", about.VocabularyView.as_view()),
+    path("/snapshots", snapshots.SnapshotsView.as_view()),
+    path("/snapshots/<str:snapshot_id>", snapshots.SnapshotView.as_view()),
+    path("/snapshots/<str:snapshot_id>/rows", snapshots.SnapshotRowsView.as_view()),
+    path("/snapshots/<str:snapshot_id>/check", snapshots.SnapshotCheckView.as_view()),
+    path("/snapshots/<str:snapshot_id>/citation", snapshots.SnapshotCitationView.as_view()),
+    path("/fields", dictionary.FieldsView.as_view()),
+    path("/fields/<str:name>", dictionary.FieldView.as_view()),
+    path("/vocabularies", dictionary.VocabulariesView.as_view()),
+    path("/vocabularies/<str:name>", dictionary.VocabularyView.as_view()),
     path("/groups", about.GroupsView.as_view()),
     path("/status", about.StatusView.as_view()),
 ]

@@ -6,14 +6,14 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework.request import Request
-from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from api.errors import Problem
 from api.links import address
-from api.negotiation import ViewChooses
+from api.negotiation import ViewChooses, chosen_format
 from api.open import documentation as doc
 from api.open.answers import (
     dressed,
@@ -23,14 +23,15 @@ from api.open.answers import (
     meta,
     unchanged,
 )
-from api.open.formats import CSV, as_csv, chosen_format
+from api.open.formats import COLLECTIONS
+from api.open.page_bodies import document_page, table_page
 from api.open.parameters import Query, apply_filters, read_query, read_release
-from api.open.rows import COLLECTION_FIELDS, darwin_core_row, plain_row
+from api.open.rows import COLLECTION_FIELDS, plain_row
+from api.open.whole import STREAMED, require_streamed, whole_answer
 from api.pagination import CursorInvalid, CursorMismatch, Page, read_page
 from api.parameters import require_only_json
 from api.permissions import Open
 from api.throttling import OpenThrottle
-from portal.archive.edition import edition_of
 from portal.records.models import Tombstone
 from portal.records.queries import TABLES
 
@@ -48,59 +49,31 @@ class CollectionView(OpenView):
     content_negotiation_class = ViewChooses
     collection: ClassVar[str]
 
-    def get(self, request: Request) -> HttpResponse:
-        """Answer a page."""
-        form = chosen_format(request)
+    def get(self, request: Request) -> HttpResponseBase:
+        """Answer a page, or all rows."""
+        form = chosen_format(request, COLLECTIONS)
         names = COLLECTION_FIELDS[self.collection]
         query = read_query(request.query_params, self.collection, names)
+        if query.whole:
+            require_streamed(form)
         etag = entity_tag(
             query.release,
             query.normalised(),
             page=[query.limit, query.cursor, query.fields, form, query.with_count],
+            whole=query.whole,
             spreadsheets=query.for_spreadsheets,
         )
         if is_unchanged(request, etag):
             return unchanged(query.release, etag)
-        rows = apply_filters(self._rows(query), self.collection, query.filters)
-        page = _page(rows, query)
-        links = _links(request, query, page)
-        return dressed(self._answer(form, query, rows, page, links), query.release, etag, links)
-
-    def _rows(self, query: Query) -> QuerySet[Any]:
-        table = TABLES.get(self.collection, TABLES["counts"])
-        rows = table.objects.at(query.release.number)
-        return rows.filter(state="counted") if self.collection == "occurrences" else rows
-
-    def _answer(
-        self,
-        form: str,
-        query: Query,
-        rows: QuerySet[Any],
-        page: Page,
-        links: dict[str, str],
-    ) -> HttpResponse:
-        data = self._data(query, page)
-        if form == "csv":
-            body = as_csv(data, query.fields, for_spreadsheets=query.for_spreadsheets)
-            return HttpResponse(body, content_type=CSV)
-        paging = {"returned": len(data)}
-        if query.with_count:
-            paging["matched"] = rows.count()
-        shown = {name: links.get(name) for name in ("self", "next", "prev")}
-        return Response(
-            {
-                "data": data,
-                "links": shown,
-                "page": paging,
-                "meta": meta(query.release, query.normalised()),
-            }
-        )
-
-    def _data(self, query: Query, page: Page) -> list[dict[str, Any]]:
-        if self.collection == "occurrences":
-            edition = edition_of(query.release)
-            return [darwin_core_row(row, edition, query.fields) for row in page.rows]
-        return [plain_row(row, query.fields) for row in page.rows]
+        rows = chosen_rows(query)
+        if query.whole:
+            with_body = request.method != "HEAD"
+            answer = whole_answer(form, query, rows, with_body=with_body)
+            return dressed(answer, query.release, etag, collection_links(query))
+        page = page_of(rows, query)
+        path = f"/api/v1/{query.collection}"
+        links = page_links(request, path, query, page) | collection_links(query)
+        return dressed(_answer(form, query, rows, page, links), query.release, etag, links)
 
 
 class RecordView(OpenView):
@@ -125,9 +98,9 @@ class RecordView(OpenView):
             raise Problem(code)
         query = f"/api/v1/{self.collection}/{record_id}?release={release.number}"
         data = plain_row(row, COLLECTION_FIELDS[self.collection])
-        return json_answer(
-            request, release, query, {"data": data, "links": {"self": address(query)}}
-        )
+        body = {"data": data, "links": {"self": address(query)}}
+        collection = {"collection": address(f"/api/v1/{self.collection}")}
+        return json_answer(request, release, query, body, links=collection)
 
 
 def require_standing(record_id: UUID) -> None:
@@ -149,7 +122,47 @@ def require_standing(record_id: UUID) -> None:
         )
 
 
-def _page(rows: QuerySet[Any], query: Query) -> Page:
+def chosen_rows(query: Query) -> QuerySet[Any]:
+    """Return the published rows that a query chooses, unsorted."""
+    table = TABLES.get(query.collection, TABLES["counts"])
+    rows: QuerySet[Any] = table.objects.at(query.release.number)
+    if query.collection == "occurrences":
+        rows = rows.filter(occurrence_status__isnull=False)
+    return apply_filters(rows, query.collection, query.filters)
+
+
+def collection_links(query: Query) -> dict[str, str]:
+    """Return the links of every answer of a collection."""
+    return {
+        "describedby": address("/api/v1/fields"),
+        "collection": address(f"/api/v1/{query.collection}"),
+    }
+
+
+def _answer(
+    form: str, query: Query, rows: QuerySet[Any], page: Page, links: dict[str, str]
+) -> HttpResponse:
+    if form in STREAMED:
+        return table_page(form, query, page.rows)
+    paging = {"returned": len(page.rows)}
+    if query.with_count:
+        paging["matched"] = rows.count()
+    about = {
+        "links": {name: links.get(name) for name in ("self", "next", "prev")},
+        "page": paging,
+        "meta": meta(query.release, query.normalised()),
+    }
+    return document_page(form, query, page.rows, about)
+
+
+def page_of(rows: QuerySet[Any], query: Query) -> Page:
+    """Return the page that a query asks for, of the rows that it chooses.
+
+    Raises
+    ------
+    Problem
+        If the cursor is not ours, or of another query.
+    """
     try:
         return read_page(
             rows, query.order, limit=query.limit, cursor=query.cursor, query=query.fingerprint()
@@ -162,8 +175,9 @@ def _page(rows: QuerySet[Any], query: Query) -> Page:
         raise Problem(code) from error
 
 
-def _links(request: Request, query: Query, page: Page) -> dict[str, str]:
-    base = address(f"/api/v1/{query.collection}")
+def page_links(request: Request, path: str, query: Query, page: Page) -> dict[str, str]:
+    """Return the links from a page at a path to itself and to its neighbours."""
+    base = address(path)
     kept = [
         (name, value)
         for name, values in request.query_params.lists()
@@ -175,11 +189,7 @@ def _links(request: Request, query: Query, page: Page) -> dict[str, str]:
     def link(cursor: str | None) -> str:
         return f"{base}?{urlencode([*kept, *([('cursor', cursor)] if cursor else [])])}"
 
-    links = {
-        "self": link(query.cursor),
-        "describedby": address("/api/v1/fields"),
-        "collection": base,
-    }
+    links = {"self": link(query.cursor)}
     if page.next_cursor:
         links["next"] = link(page.next_cursor)
     if page.previous_cursor:

@@ -13,7 +13,8 @@ left, and notes on records that were hidden or came back. A reader gets each cha
   and notes, so a reader who has not come to a record yet never hears of its id until the
   withdrawal, an entry of its own; one who has hears of it there. Hiding silences every version of
   a record, so it leaves the note ``removed`` at the end of the feed whether or not the record had
-  left before; when it is shown again, the release that does so leaves the note ``added``.
+  left before; when it is shown again, the release that does so leaves the note ``added``. A name
+  taken off old and new versions alike leaves the note ``changed``.
 
 What a reader holds in the end is decided by the last thing told of each id, so a removal or
 withdrawal of an id that the reader never had says nothing new. Hidden rows are never read here.
@@ -128,7 +129,7 @@ def _read_kind(entry: ChangeEntry, position: Position, limit: int) -> tuple[list
 
 def _told(marks: set[str]) -> str:
     """Return what was done to a record, of all that was found about it."""
-    for change in (WITHDRAWN, REMOVED, ADDED):
+    for change in (WITHDRAWN, REMOVED, ADDED, CHANGED):
         if change in marks:
             return change
     if OPENED in marks:

@@ -18,6 +18,7 @@ class Field:
     unit: str = ""
     null_means: str = ""
     vocabulary: str = ""
+    since_version: str = "0.1.0"  # of the API; a field is in every release that is read with it
 
 
 _NOT_ENTERED = "not entered"
@@ -56,6 +57,20 @@ VISIT_FIELDS = (
         null_means=_NOT_ENTERED,
     ),
     Field(
+        "recorded_by",
+        "text",
+        "recorded by",
+        "Name of the recorder, if of age and agreed to be named in this release.",
+        null_means="anonymous",
+    ),
+    Field(
+        "recorded_by_id",
+        "text",
+        "recorder's address",
+        "ORCID iD of a named recorder, as an address.",
+        null_means="anonymous, or none given",
+    ),
+    Field(
         "country_code",
         "text",
         "country",
@@ -78,12 +93,17 @@ VISIT_FIELDS = (
         unit="degree east",
         null_means=_WITHHELD,
     ),
-    Field("cell", "text", "grid cell", "step|south|west of the published cell, or root."),
+    Field(
+        "cell",
+        "text",
+        "grid cell",
+        "step|south|west of the published cell, root, or exact|latitude|longitude where permitted.",
+    ),
     Field(
         "cell_level",
         "whole number",
         "cell level",
-        "0 no coordinates, 1 to 5 cells of 1, 0.5, 0.1, 0.01 and 0.001 degree.",
+        "0 no coordinates, 1 to 5 cells of 1, 0.5, 0.1, 0.01 and 0.001 degree, 6 the exact place.",
     ),
     Field(
         "uncertainty_m",
@@ -239,8 +259,7 @@ COUNT_FIELDS = (
         "state",
         "word",
         "state of the count",
-        "counted (zero included), not_looked_for or not_entered; only a counted zero is an "
-        "absence.",
+        "counted (zero included), not_looked_for or not_entered.",
         vocabulary="count_state",
     ),
     Field(
@@ -250,6 +269,15 @@ COUNT_FIELDS = (
         "Animals after the last determination; 0 = looked for and none found.",
         unit="animals",
         null_means="see state",
+    ),
+    Field(
+        "occurrence_status",
+        "word",
+        "occurrence",
+        "present, or absent where every line of the step that could hold an animal of the same "
+        "name was counted and is zero.",
+        null_means="no count, or a zero beside finds of the same name, which is no absence",
+        vocabulary="occurrence_status",
     ),
     Field(
         "number_recorded",

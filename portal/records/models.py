@@ -122,6 +122,8 @@ class VisitColumns(models.Model):
     protocol = models.CharField(max_length=70)
     paired = models.BooleanField()
     people_digging = models.PositiveIntegerField(null=True, blank=True)
+    recorded_by = models.CharField(max_length=100, null=True, blank=True)  # noqa: DJ001 -- null is anonymous
+    recorded_by_id = models.CharField(max_length=40, null=True, blank=True)  # noqa: DJ001 -- null is none
     country_code = models.CharField(max_length=2, null=True, blank=True)  # noqa: DJ001 -- null is unknown
     latitude = models.FloatField(null=True, blank=True)
     longitude = models.FloatField(null=True, blank=True)
@@ -244,6 +246,9 @@ class PublishedCount(RowVersion, PitColumns):
     state = models.CharField(max_length=20)
     number = models.PositiveIntegerField(null=True, blank=True)
     number_recorded = models.PositiveIntegerField(null=True, blank=True)
+    occurrence_status = models.CharField(  # noqa: DJ001 -- null is neither
+        max_length=7, null=True, blank=True, help_text="Null: a zero beside finds, or no count."
+    )
 
     class Meta:
         constraints = [
@@ -252,6 +257,12 @@ class PublishedCount(RowVersion, PitColumns):
                 condition=Q(state="counted", number__isnull=False)
                 | (~Q(state="counted") & Q(number__isnull=True)),
                 name="pubcount_number_with_state",
+            ),
+            models.CheckConstraint(
+                condition=Q(occurrence_status="present", number__isnull=False, number__gt=0)
+                | Q(occurrence_status="absent", number__isnull=False, number=0)
+                | (Q(occurrence_status__isnull=True) & (Q(number__isnull=True) | Q(number=0))),
+                name="pubcount_status_with_number",
             ),
         ]
         indexes = [
@@ -281,7 +292,7 @@ class ChangeEntry(models.Model):
 
 
 class HidingNote(models.Model):
-    """That a record left sight (``removed``) or came back (``added``) in an entry."""
+    """That a record left sight (``removed``), came back (``added``), lost a name (``changed``)."""
 
     entry = models.ForeignKey(ChangeEntry, on_delete=models.CASCADE, related_name="hiding_notes")
     kind = models.CharField(max_length=20)
@@ -295,7 +306,7 @@ class HidingNote(models.Model):
                 fields=["entry", "kind", "record"], name="hiding_noted_once_an_entry"
             ),
             models.CheckConstraint(
-                condition=Q(change__in=["added", "removed"]), name="hiding_change_known"
+                condition=Q(change__in=["added", "changed", "removed"]), name="hiding_change_known"
             ),
         ]
         indexes = [models.Index(fields=["record"], name="hiding_by_record")]

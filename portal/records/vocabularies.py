@@ -1,6 +1,7 @@
 """The words of the public columns with their meaning; a test holds them to the private side's."""
 
 VOCABULARIES: dict[str, dict[str, str]] = {
+    "occurrence_status": {"present": "present", "absent": "absent"},
     "count_state": {
         "counted": "looked for and counted, zero included",
         "not_looked_for": "not looked for",

@@ -89,6 +89,13 @@ def test_unknown_address_is_not_found(address: str) -> None:
     assert "%00" not in str(body)
 
 
+@pytest.mark.parametrize("address", ["/nothing", "/api/v1/nothing", "/api/v1/visits/17"])
+def test_unknown_address_is_a_problem_for_browsers_too(address: str) -> None:
+    answer = Client().get(address, headers={"Accept": "text/html,*/*;q=0.1"})
+
+    problem(answer, 404, "not-found")
+
+
 @pytest.mark.parametrize("method", ["post", "put", "patch", "delete"])
 @pytest.mark.parametrize("address", [*OPEN_ADDRESSES, "/docs"])
 def test_open_address_takes_no_other_method(address: str, method: str) -> None:
@@ -117,7 +124,9 @@ def test_options_says_what_is_allowed() -> None:
 
 
 def test_format_that_is_not_there_is_406() -> None:
-    problem(Actor().get("/api/v1/status", Accept="text/html"), 406, "format-not-available")
+    body = problem(Actor().get("/api/v1/status", Accept="text/html"), 406, "format-not-available")
+
+    assert body["available"] == ["json"]
 
 
 def test_body_of_another_type_is_415() -> None:
@@ -188,7 +197,7 @@ def test_more_parameters_than_allowed_are_400() -> None:
     ("address", "broken"),
     [
         ("/api/v1", "api.open.about.current_release"),
-        ("/api/v1/releases", "api.harvest.views._brief"),
+        ("/api/v1/releases", "api.harvest.releases.brief"),
         ("/", "portal.pages.views.current_release"),
         ("/problems/gone", "api.problem_pages.problem_document"),
     ],

@@ -45,13 +45,13 @@ def rows() -> VersionedRows:
 
 
 def expected_ids(order: Order) -> list[UUID]:
-    """Sort in plain Python: nulls last, then the key either way, then the id."""
+    """Sort in plain Python: nulls last, then key and id, both one way or both the other."""
     sign = -1 if order.descending else 1
 
-    def place(pit: Any) -> tuple[bool, float, UUID]:
+    def place(pit: Any) -> tuple[bool, float, int]:
         key = getattr(pit, order.column)
         number = float(key.toordinal() if isinstance(key, date) else key or 0)
-        return key is None, sign * number, pit.id
+        return key is None, sign * number, sign * pit.id.int
 
     return [pit.id for pit in sorted(rows(), key=place)]
 

@@ -1,11 +1,13 @@
 """Limits of requests by address and by token."""
 
+import re
 from typing import Any
 
 import pytest
 from django.test import Client
 
 from tests.api.holders import holder_of, partner
+from tests.factories.published import ReleaseFactory
 from tests.journeys.actors import Actor
 
 pytestmark = pytest.mark.django_db
@@ -85,3 +87,30 @@ def test_limit_of_a_token_is_private_and_says_when_to_come_back() -> None:
     assert answers[-1].status_code == 429
     assert answers[-1].headers["Cache-Control"] == "private, no-store"
     assert 1 <= int(answers[-1].headers["Retry-After"]) <= 61
+
+
+def test_every_answer_says_what_is_left() -> None:
+    """Follow the parameter form of draft-ietf-httpapi-ratelimit-headers-10 (read from memory)."""
+    ReleaseFactory.create(number=1)
+    client = Client()
+
+    answers = [
+        client.get(address)
+        for address in ("/api/v1/pits", "/api/v1/pits?colour=red", "/files/1/1/no.zip", "/api/v1")
+    ]
+
+    assert [answer.status_code for answer in answers] == [200, 400, 404, 429]
+    assert {answer.headers["RateLimit-Policy"] for answer in answers} == {'"open";q=3;w=60'}
+    found = [re.fullmatch(r'"open";r=(\d+);t=(\d+)', a.headers["RateLimit"]) for a in answers]
+    assert [int(match[1]) for match in found if match] == [2, 1, 0, 0]
+    assert all(1 <= int(match[2]) <= 60 for match in found if match)
+    assert 1 <= int(answers[-1].headers["Retry-After"]) <= 61
+
+
+def test_limit_of_a_token_has_its_own_name() -> None:
+    _, caller = partner()
+
+    answer = caller.get("/api/v1/partner/me")
+
+    assert answer.headers["RateLimit-Policy"] == '"token";q=2;w=60'
+    assert answer.headers["RateLimit"].startswith('"token";r=1;t=')

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from portal.records.models import Release
 from tests.factories.published import PublishedVisitFactory, ReleaseFactory, SmallRelease
 from tests.journeys.actors import Actor
 
@@ -97,8 +98,23 @@ def test_links_stand_on_the_configured_address(address: str, settings: Any) -> N
     assert "testserver" not in said
     assert answer.status_code == (404 if address == "/api/v1/nothing" else 200)
     links = answer.json().get("links", {})
-    found = links.values() if isinstance(links, dict) else [link["href"] for link in links]
+    if not isinstance(links, dict):
+        links = {link["href"]: link["href"] for link in links if link["rel"] != "license"}
+    found = links.values()
     assert all(link is None or link.startswith("https://data.example.org/") for link in found)
+
+
+def test_etag_and_citation_follow_the_doi_of_the_release(
+    small: SmallRelease, reader: Actor
+) -> None:
+    before = reader.get("/api/v1/visits")
+    Release.objects.update(doi="10.5555/pits-1", doi_set_at=small.release.issued_at)
+
+    after = reader.get("/api/v1/visits", **{"If-None-Match": before.headers["ETag"]})
+
+    assert after.status_code == 200
+    assert after.json()["meta"]["citation"].endswith("Release 1. https://doi.org/10.5555/pits-1")
+    assert relations(after)["cite-as"] == "https://doi.org/10.5555/pits-1"
 
 
 @pytest.mark.usefixtures("small")
@@ -115,6 +131,41 @@ def test_etag_is_stable_and_spares_the_body(reader: Actor, address: str) -> None
     assert etag == second.headers["ETag"]
     assert etag[0] == etag[-1] == '"'
     assert reader.get(address, **{"If-None-Match": '"other"'}).status_code == 200
+
+
+@pytest.mark.usefixtures("small")
+@pytest.mark.parametrize("address", WITH_META)
+def test_answer_is_refused_to_those_who_want_another_one(reader: Actor, address: str) -> None:
+    etag = reader.get(address).headers["ETag"]
+
+    refused = reader.get(address, **{"If-Match": '"other"'})
+
+    assert (refused.status_code, refused.json()["status"]) == (412, 412)
+    assert refused.headers["Content-Type"] == "application/problem+json"
+    assert reader.get(address, **{"If-Match": etag}).status_code == 200
+
+
+@pytest.mark.usefixtures("small")
+def test_date_alone_does_not_spare_the_body(reader: Actor) -> None:
+    """See to it that a change without a release, by a withdrawal, reaches every reader."""
+    since = {"If-Modified-Since": "Mon, 30 Jun 2025 09:00:00 GMT"}
+
+    assert reader.get("/api/v1/visits", **since).status_code == 200
+
+
+@pytest.mark.usefixtures("small")
+@pytest.mark.parametrize("address", WITH_META)
+@pytest.mark.parametrize("method", ["get", "head"])
+def test_unchanged_answer_keeps_its_headers(reader: Actor, address: str, method: str) -> None:
+    """Follow RFC 9110, section 15.4.5: a 304 has what a 200 would have told caches."""
+    whole = reader.get(address)
+
+    held = getattr(reader.client, method)(address, headers={"If-None-Match": whole.headers["ETag"]})
+
+    assert held.status_code == 304
+    for name in ("ETag", "Cache-Control", "Vary", "Last-Modified"):
+        assert held.headers[name] == whole.headers[name]
+    assert held.headers["Access-Control-Allow-Origin"] == "*"
 
 
 @pytest.mark.usefixtures("small")
@@ -171,7 +222,7 @@ def test_release_answers_the_same_for_ever(reader: Actor) -> None:
     )
     before = [(answer.content, answer.headers["ETag"]) for answer in map(reader.get, asked)]
 
-    ReleaseFactory.create(number=2, citation="Release 2")
+    ReleaseFactory.create(number=2)
     type(changed).objects.filter(id__in=[changed.id, removed.id]).update(until_release=2)
     PublishedVisitFactory.create(id=changed.id, people_digging=9, since_release=2)
     PublishedVisitFactory.create(since_release=2)

@@ -20,13 +20,14 @@ JSON_ONLY = (
     "/api/v1",
     "/api/v1/fields",
     "/api/v1/fields/habitat",
+    "/api/v1/vocabularies",
     "/api/v1/vocabularies/season",
     "/api/v1/groups",
     "/api/v1/status",
     "/api/v1/releases",
     "/api/v1/releases/1",
-    "/api/v1/releases/1/changes",
 )
+SEVERAL_FORMATS = ("/api/v1/pits", "/api/v1/summary", "/api/v1/releases/1/changes")
 # name, value, part of what is said to be allowed
 WRONG = [
     ("sampled_from", "2025-02-30", "YYYY-MM-DD"),
@@ -66,8 +67,9 @@ WRONG = [
     ("limit", "1.5", "1 to 1000"),
     ("limit", "ten", "1 to 1000"),
     ("limit", "", "1 to 1000"),
+    ("limit", "all", "all only with f=csv or ndjson or parquet"),
     ("limit", "\u0663", "1 to 1000"),  # a digit, but not one of ours
-    ("fields", "habitat,colur", "did you mean colour?"),
+    ("fields", "habitat,colur", "names of fields"),
     ("fields", "hidden", "names of fields"),
     ("fields", "", "names of fields"),
     ("sort", "habitat", "one of sampled_on"),
@@ -77,8 +79,8 @@ WRONG = [
     ("release", "0", "the number of a release: 1"),
     ("release", "latest", "the number of a release: 1"),
     ("release", "9" * 30, "the number of a release: 1"),
-    ("f", "xml", "one of json, csv"),
-    ("f", "", "one of json, csv"),
+    ("f", "xml", "one of json, geojson, csv, ndjson, parquet"),
+    ("f", "", "one of json, geojson, csv, ndjson, parquet"),
     ("count", "yes", "exact or none"),
     ("bom", "1", "false or true"),
 ]
@@ -106,7 +108,7 @@ def test_unknown_parameter_is_refused_with_the_nearest_known(
         "recorder", "hidden", "since_release", "zzz",
     ],
 )  # fmt: skip
-@pytest.mark.parametrize("address", ["/api/v1/pits", "/api/v1/summary", *JSON_ONLY])
+@pytest.mark.parametrize("address", [*SEVERAL_FORMATS, *JSON_ONLY])
 def test_parameter_nobody_knows_is_refused_everywhere(
     reader: Actor, address: str, name: str
 ) -> None:
@@ -130,6 +132,38 @@ def test_wrong_value_is_refused_and_says_what_is_allowed(
     assert allowed in problem["allowed"]
     assert name in problem["detail"]
     assert isinstance(problem["received"], str)
+
+
+@pytest.mark.usefixtures("small")
+@pytest.mark.parametrize(
+    ("query", "nearest"),
+    [
+        ("fields=habitat,colur", "colour"),
+        ("habitat=lawn,hegde", "hedge"),
+        ("sort=sampled", "sampled_on"),
+        ("sort=-area", "area_m2"),
+        ("f=geo", "geojson"),
+        ("season=zzz", None),
+    ],
+)
+def test_wrong_word_is_refused_with_the_nearest_known(
+    reader: Actor, query: str, nearest: str | None
+) -> None:
+    problem = reader.get(f"/api/v1/pits?{query}").json()
+
+    assert (problem["status"], problem["nearest"]) == (400, nearest)
+    assert ("Did you mean" in problem["detail"]) is (nearest is not None)
+
+
+@pytest.mark.usefixtures("small")
+@pytest.mark.parametrize(
+    "query", ["limit=1&limit=2", "release=1&release=1", "bbox=0,0,1,1&bbox=2,2,3,3", "f=csv&f=json"]
+)
+def test_parameter_of_one_value_is_refused_twice(reader: Actor, query: str) -> None:
+    problem = reader.get(f"/api/v1/pits?{query}").json()
+
+    assert (problem["status"], problem["parameter"]) == (400, query.partition("=")[0])
+    assert problem["allowed"] == "one value"
 
 
 @pytest.mark.usefixtures("small")
