@@ -2,6 +2,8 @@
 
 A name is absent from an event if every line that could hold an animal of it was counted and is
 zero. The zero of a group or stage beside animals of the same taxon is a number, no absence.
+Publication judges each step once and keeps the answer on the row, so that a line whose meaning a
+sibling changes is a changed record.
 """
 
 from collections.abc import Sequence
@@ -30,28 +32,28 @@ def absent_names(edition: Edition, counts: Sequence[PublishedCount]) -> list[str
     ]
 
 
-def occurrences_of(edition: Edition, step: StepTree) -> list[PublishedCount]:
+def judge(edition: Edition, counts: Sequence[PublishedCount]) -> None:
+    """Set on each line of a step whether its animals are present, absent, or neither is said."""
+    absent = absent_names(edition, counts)
+    for count in counts:
+        if count.number:
+            count.occurrence_status = "present"
+        elif count.state == "counted" and identification_of(edition, count).name in absent:
+            count.occurrence_status = "absent"
+        else:
+            count.occurrence_status = None
+
+
+def occurrences_of(step: StepTree) -> list[PublishedCount]:
     """Return the lines of a step that found animals, and the zeros that are absences."""
-    absent = absent_names(edition, step.counts)
-    return [
-        count
-        for count in step.counts
-        if count.number or (_is_zero(count) and identification_of(edition, count).name in absent)
-    ]
+    return [count for count in step.counts if count.occurrence_status]
 
 
-def zeros_beside_finds(edition: Edition, step: StepTree) -> list[PublishedCount]:
+def zeros_beside_finds(step: StepTree) -> list[PublishedCount]:
     """Return the zeros of a step that are no absence of their taxon."""
-    absent = absent_names(edition, step.counts)
     return [
-        count
-        for count in step.counts
-        if _is_zero(count) and identification_of(edition, count).name not in absent
+        count for count in step.counts if count.state == "counted" and not count.occurrence_status
     ]
-
-
-def _is_zero(count: PublishedCount) -> bool:
-    return count.state == "counted" and count.number == 0
 
 
 def _may_hold(count: PublishedCount, own_name: str, name: str) -> bool:

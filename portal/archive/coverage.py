@@ -5,15 +5,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from itertools import groupby
-from operator import attrgetter
 
-from django.db.models import Max, Min, Q
+from django.db.models import Max, Min
 
-from portal.archive.absence import absent_names
 from portal.archive.edition import Edition
 from portal.archive.taxa import Identification
-from portal.records.models import PublishedCount, PublishedVisit, Release, VersionedRows
+from portal.records.models import PublishedCount, PublishedVisit, Release
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 Point = tuple[Decimal, Decimal]
@@ -91,36 +88,11 @@ def _box(corners: Iterable[Point]) -> Box | None:
 
 def _taxa(edition: Edition) -> tuple[Identification, ...]:
     """Return the names that stand in occurrences: what was found, and what was absent."""
-    counted = PublishedCount.objects.at(edition.release.number).filter(state="counted")
-    found = set(_lines_by_name(edition, counted.filter(number__gt=0)))
-    zeros = _lines_by_name(edition, counted.filter(number=0))
-    absent = _absent(edition, {name: zeros[name] for name in zeros.keys() - found})
-    return tuple(sorted(found | absent, key=lambda identification: identification.name))
-
-
-def _lines_by_name(edition: Edition, rows: VersionedRows) -> dict[Identification, Q]:
-    """Return what rows were determined as, each with the condition of its lines."""
-    lines: dict[Identification, Q] = {}
-    for protocol, taxon, coarse in rows.values_list("protocol", "taxon", "coarse_taxon").distinct():
-        name = edition.identification(protocol, taxon, coarse)
-        line = Q(protocol=protocol, taxon=taxon, coarse_taxon=coarse)
-        lines[name] = lines.get(name, Q()) | line
-    return lines
-
-
-def _absent(edition: Edition, never_found: dict[Identification, Q]) -> set[Identification]:
-    """Return those names that are absent from a step: one is enough, so few rows are read."""
-    return {
-        name
-        for name, lines in never_found.items()
-        if any(name.name in absent_names(edition, step) for step in _steps(edition, lines))
-    }
-
-
-def _steps(edition: Edition, lines: Q) -> Iterator[list[PublishedCount]]:
-    """Yield the counts of each step that has one of these lines."""
     rows = PublishedCount.objects.at(edition.release.number)
-    with_lines = rows.filter(phase_id__in=rows.filter(lines).values("phase_id"))
-    in_order = with_lines.order_by("phase_id", "id").iterator()
-    for _, step in groupby(in_order, key=attrgetter("phase_id")):
-        yield list(step)
+    names = (
+        rows.filter(occurrence_status__isnull=False)
+        .values_list("protocol", "taxon", "coarse_taxon")
+        .distinct()
+    )
+    found = {edition.identification(*name) for name in names}
+    return tuple(sorted(found, key=lambda identification: identification.name))

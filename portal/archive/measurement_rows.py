@@ -59,10 +59,10 @@ def line_name(edition: Edition, count: PublishedCount) -> str:
 
 
 def _counts(edition: Edition, step: StepTree) -> Iterator[Row]:
-    for count in occurrences_of(edition, step):
+    for count in occurrences_of(step):
         yield from _group(count)
         yield _density(count)
-    for count in zeros_beside_finds(edition, step):
+    for count in zeros_beside_finds(step):
         yield _zero(edition, count)
 
 

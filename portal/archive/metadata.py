@@ -29,7 +29,7 @@ _READING = (
 )
 _PLACES = (
     "Places are generalised once for each site, so that all of its records share one published "
-    "cell; names of recorders are withheld."
+    "cell; recorders are named only where they agreed to it."
 )
 _MAINTENANCE = "Releases are numbered and never change; older releases stay available."
 _STUDY_EXTENT = "Sites were chosen by the partner groups and their volunteers."
@@ -101,6 +101,11 @@ class DatasetMetadata:
     def issued_on(self) -> date:
         """Return the day (UTC) on which the release was issued."""
         return self.issued_at.astimezone(UTC).date()
+
+    @property
+    def version_name(self) -> str:
+        """Return what tells the release from others of the same title and year, in one word."""
+        return f"release{self.release_number}"
 
     @property
     def thanks(self) -> str:

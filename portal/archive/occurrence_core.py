@@ -25,7 +25,7 @@ def occurrence_core_rows(edition: Edition, visit: VisitTree) -> Iterator[Row]:
         soil = _soil(pit.row)
         for step in pit.steps:
             properties = soil | _zeros(edition, step)
-            for count in occurrences_of(edition, step):
+            for count in occurrences_of(step):
                 occurrence = occurrence_row(edition, count)
                 event = events[occurrence.pop("coreid")]
                 yield (
@@ -39,9 +39,9 @@ def occurrence_core_rows(edition: Edition, visit: VisitTree) -> Iterator[Row]:
                 )
 
 
-def pits_without_row(edition: Edition, pits: list[PitTree]) -> int:
+def pits_without_row(pits: list[PitTree]) -> int:
     """Return how many pits have no occurrence, not even an absence, and so cannot be shown."""
-    return sum(not any(occurrences_of(edition, step) for step in pit.steps) for pit in pits)
+    return sum(not any(occurrences_of(step) for step in pit.steps) for pit in pits)
 
 
 def _soil(pit: PublishedPit) -> Row:
@@ -50,7 +50,7 @@ def _soil(pit: PublishedPit) -> Row:
 
 
 def _zeros(edition: Edition, step: StepTree) -> Row:
-    names = sorted(line_name(edition, count) for count in zeros_beside_finds(edition, step))
+    names = sorted(line_name(edition, count) for count in zeros_beside_finds(step))
     return {"linesWithoutAnimals": names} if names else {}
 
 

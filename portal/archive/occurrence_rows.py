@@ -24,7 +24,7 @@ def occurrence_rows(edition: Edition, visit: VisitTree) -> Iterator[Row]:
     """Yield the occurrences of a visit; what was not looked for or not entered has none."""
     for pit in visit.pits:
         for step in pit.steps:
-            for count in occurrences_of(edition, step):
+            for count in occurrences_of(step):
                 yield occurrence_row(edition, count)
 
 
@@ -37,14 +37,15 @@ def occurrence_row(edition: Edition, count: PublishedCount) -> Row:
         "occurrenceID": addresses.permanent("occurrence", count.id),
         "eventID": event,
         "basisOfRecord": "HumanObservation",
-        "occurrenceStatus": found if count.number else not_found,
+        "occurrenceStatus": found if count.occurrence_status == "present" else not_found,
         "individualCount": count.number,
         "organismQuantity": count.number,
         "organismQuantityType": "individuals",
         "lifeStage": count.stage,
         "identificationVerificationStatus": _verification(count.verification),
         "identifiedBy": edition.recorders,
-        "recordedBy": edition.recorders,
+        "recordedBy": count.recorded_by or edition.recorders,
+        "recordedByID": count.recorded_by_id,
         "dynamicProperties": properties_text(group_property(count)),
     }
 

@@ -77,7 +77,7 @@ def write_occurrence_archive(
         (spool,) = files.spools
         for visit in visit_trees(release.number):
             spool.add_all(occurrence_core_rows(edition, visit))
-            unshown += pits_without_row(edition, visit.pits)
+            unshown += pits_without_row(visit.pits)
         return files.pack(edition, target, _about_occurrences_alone(unshown))
 
 

@@ -77,7 +77,7 @@ OCCURRENCE: Final = DataFile(
         dwc:organismQuantity dwc:organismQuantityType dwc:lifeStage dwc:scientificName
         dwc:taxonRank dwc:kingdom dwc:phylum dwc:class dwc:family dwc:genus dwc:vernacularName
         dwc:verbatimIdentification dwc:identificationVerificationStatus dwc:identifiedBy
-        dwc:recordedBy dwc:dynamicProperties
+        dwc:recordedBy dwc:recordedByID dwc:dynamicProperties
     """),
 )
 

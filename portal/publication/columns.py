@@ -2,17 +2,21 @@
 
 import calendar
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, TypedDict
 from uuid import UUID
 
 from django.conf import settings
 
-from portal.blurring import PublicPlace
-from portal.publication.placing import lies_within
+from portal.archive.absence import judge
+from portal.archive.edition import Edition
+from portal.blurring import GeneralisationRules, PublicPlace, lies_within
+from portal.blurring.rules import DAY, MONTH
+from portal.publication.naming import Recorder
+from portal.records.models import PublishedCount
 from surveys.protocol.definition import Protocol
-from surveys.protocol.vocabulary import CountState, PhaseKind, PhaseState, PlaceKind, SoilProperty
+from surveys.protocol.vocabulary import CountState, PhaseKind, PhaseState, SoilProperty
 from surveys.visits.models import Count, Phase, Pit, SoilObservation, Visit
 
 CHECKED = "plausibility checked"
@@ -35,6 +39,9 @@ class Context:
     place: PublicPlace
     protocol: Protocol
     group_code: str | None
+    edition: Edition
+    recorder: Recorder | None = None
+    rules: GeneralisationRules = field(default_factory=GeneralisationRules)
 
 
 def visit_columns(visit: Visit, pits: list[Pit], context: Context) -> Columns:
@@ -44,11 +51,13 @@ def visit_columns(visit: Visit, pits: list[Pit], context: Context) -> Columns:
         "visit_id": _public(visit.public_id),
         "site_id": _public(visit.site.public_id),
         "group_code": context.group_code,
-        **_days(visit),
+        **_days(visit.visited_on, context.rules.date_precisions[visit.site.place_kind]),
         "season": season(visit.visited_on, southern=bool(place.latitude and place.latitude < 0)),
         "protocol": str(visit.protocol),
         "paired": len({_use_of(pit) for pit in pits}) == len(pits) > 1,
         "people_digging": visit.people_digging,
+        "recorded_by": context.recorder.name if context.recorder else None,
+        "recorded_by_id": context.recorder.address if context.recorder else None,
         "country_code": _country(place),
         "latitude": _float(place.latitude),
         "longitude": _float(place.longitude),
@@ -98,6 +107,20 @@ def found_in(pit: Pit) -> int | None:
     return sum(numbers) if numbers else None
 
 
+def step_columns(phase: Phase, shared: Columns, context: Context) -> list[Columns]:
+    """Return the columns of each line of a step, its pit's among them, judged side by side."""
+    lines = [
+        shared | count_columns(count, phase, context.protocol) | {"id": count.public_id}
+        for count in phase.counts.all()
+    ]
+    rows = [PublishedCount(**line) for line in lines]
+    judge(context.edition, rows)
+    return [
+        line | {"occurrence_status": row.occurrence_status}
+        for line, row in zip(lines, rows, strict=True)
+    ]
+
+
 def count_columns(count: Count, phase: Phase, protocol: Protocol) -> Columns:
     """Return the columns that a count adds; the recorder's number stays beside the last one."""
     determinations = list(count.determinations.all())
@@ -137,22 +160,21 @@ def _numbers(phase: Phase) -> list[int]:
     return [number for number in last if number is not None]
 
 
-def _days(visit: Visit) -> _Days:
-    """Return the published day; a school's only as its month."""
-    day = visit.visited_on
-    if visit.site.place_kind != PlaceKind.SCHOOL_GROUND:
+def _days(day: date, precision: str) -> _Days:
+    """Return the published day, or only its month."""
+    if precision == DAY:
         return _Days(
             sampled_on=day.isoformat(),
             sampled_first_on=day,
             sampled_last_on=day,
-            date_precision="day",
+            date_precision=DAY,
         )
     last = calendar.monthrange(day.year, day.month)[1]
     return _Days(
         sampled_on=f"{day:%Y-%m}",
         sampled_first_on=day.replace(day=1),
         sampled_last_on=day.replace(day=last),
-        date_precision="month",
+        date_precision=MONTH,
     )
 
 

@@ -21,6 +21,7 @@ from tests.factories.published import (
     SmallRelease,
     count_of,
     counts_of,
+    judged,
     pit_of,
     place_columns,
     small_release,
@@ -195,7 +196,7 @@ def _counts_by_species(
     pit: PublishedPit, method: str, lines: Iterable[tuple[str, str, str | None, int]]
 ) -> list[PublishedCount]:
     phase = uuid4()
-    return [
+    counts = [
         count_of(
             pit,
             method=method,
@@ -208,6 +209,8 @@ def _counts_by_species(
         )
         for group, stage, taxon, number in lines
     ]
+    judged(counts)
+    return counts
 
 
 def _add_unshown_garden(small: SmallRelease) -> None:

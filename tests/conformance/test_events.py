@@ -21,7 +21,7 @@ FORBIDDEN = {
     "higherGeography", "county", "municipality", "georeferencedBy", "georeferenceSources",
     "associatedMedia", "otherCatalogNumbers", "eventTime", "footprintSpatialFit",
     "pointRadiusSpatialFit", "verbatimSiteNames", "verbatimSiteDescriptions",
-    "geospatialScopeAreaValue", "geospatialScopeAreaUnit", "recordedByID",
+    "geospatialScopeAreaValue", "geospatialScopeAreaUnit",
 }  # fmt: skip
 
 

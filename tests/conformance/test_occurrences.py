@@ -149,6 +149,7 @@ def test_quantity_repeats_the_count_with_its_type(archive: Archive) -> None:
             {"plausibility checked", "verified by specialist"},
         ),
         ("recordedBy", {"Example Soil Survey Consortium volunteers"}),
+        ("recordedByID", {""}),
         ("identifiedBy", {"Example Soil Survey Consortium volunteers"}),
     ],
 )

@@ -12,22 +12,27 @@ from factory.django import DjangoModelFactory
 
 from surveys.audit.models import AuditEntry
 from surveys.checks.models import CheckOutcome
+from surveys.grants.models import GrantVeto, ResearchGrant
 from surveys.intake.models import IdempotentAnswer, Submission, SubmissionItem
 from surveys.intake.operations import Answer, submit
 from surveys.moderation.models import Appeal, Review
 from surveys.people.models import (
     AccessToken,
     Consent,
+    ConsentStatement,
     Group,
     Participant,
     PersonalLink,
     Reviewer,
 )
 from surveys.people.operations import issue_token
+from surveys.people.wording import library as statements
+from surveys.people.wording import load_statement
+from surveys.photos.models import Photo
 from surveys.protocol.definition import library
-from surveys.protocol.models import ProtocolVersion
+from surveys.protocol.models import ProtocolVersion, TaxonSensitivity
 from surveys.protocol.operations import load_protocol
-from surveys.sites.models import Site
+from surveys.sites.models import ExactPermission, Site
 from surveys.visits.models import Count, Determination, Phase, Pit, SoilObservation, Visit
 
 NOW = datetime(2025, 4, 14, 9, tzinfo=UTC)
@@ -79,6 +84,22 @@ class ConsentFactory(DjangoModelFactory[Consent]):
     given_by = "self"
     statement_version = "2025-01"
     decided_at = NOW - timedelta(days=60)
+
+
+class ConsentStatementFactory(DjangoModelFactory[ConsentStatement]):
+    """The first version of what is asked about publication."""
+
+    class Meta:
+        model = ConsentStatement
+
+    purpose = "publish"
+    version = "1"
+    meaning = 1
+    valid_from = date(2024, 8, 1)
+    older_end_on = SelfAttribute("valid_from")
+    texts = LazyFunction(lambda: {"en": {"question": "May we?"}})
+    sha256 = "0" * 64
+    loaded_at = NOW
 
 
 class ReviewerFactory(DjangoModelFactory[Reviewer]):
@@ -146,6 +167,63 @@ class SiteFactory(DjangoModelFactory[Site]):
     uncertainty_m = 5.0
 
 
+class ExactPermissionFactory(DjangoModelFactory[ExactPermission]):
+    """The owner of a field lets it be shown where it is for a year."""
+
+    class Meta:
+        model = ExactPermission
+
+    site = SubFactory(SiteFactory, place_kind="farm")
+    participant = SelfAttribute("site.owner")
+    starts_on = NOW.date()
+    ends_on = NOW.date() + timedelta(days=365)
+    evidence = "paper_form"
+    given_at = NOW
+
+
+class TaxonSensitivityFactory(DjangoModelFactory[TaxonSensitivity]):
+    """A taxon that collectors seek."""
+
+    class Meta:
+        model = TaxonSensitivity
+
+    scientific_name = "Lumbricus rarus"
+    category = 2
+    author = "reviewer S1"
+    reason = "Collectors."
+    made_at = NOW
+
+
+class ResearchGrantFactory(DjangoModelFactory[ResearchGrant]):
+    """A grant that names no group; nobody knows its token."""
+
+    class Meta:
+        model = ResearchGrant
+
+    researcher = "Ada Invented"
+    institution = "Institute of Nowhere"
+    contact = "ada@example.org"
+    purpose = "Soil maps."
+    fields = LazyFunction(lambda: ["exact_place", "day"])
+    made_at = NOW
+    author = "reviewer S1"
+    starts_on = NOW.date()
+    ends_on = date(2999, 1, 1)
+    prefix = "drv000000"
+    sha256 = Sequence(lambda n: f"{n:064x}")
+
+
+class GrantVetoFactory(DjangoModelFactory[GrantVeto]):
+    """A group said no."""
+
+    class Meta:
+        model = GrantVeto
+
+    grant = SubFactory(ResearchGrantFactory)
+    group = SubFactory(GroupFactory)
+    made_at = NOW
+
+
 class VisitFactory(DjangoModelFactory[Visit]):
     """A visit in review, without pits."""
 
@@ -175,6 +253,25 @@ class PitFactory(DjangoModelFactory[Pit]):
     width_cm = Decimal(20)
     length_cm = Decimal(20)
     depth_cm = Decimal(20)
+
+
+class PhotoFactory(DjangoModelFactory[Photo]):
+    """A photo that waits; ``keep_photo`` makes one with a file."""
+
+    class Meta:
+        model = Photo
+
+    public_key = LazyFunction(uuid4)
+    pit: Any = SubFactory(PitFactory)
+    kind = "soil"
+    consent = SubFactory(
+        ConsentFactory, purpose="photos", participant=SelfAttribute("..pit.visit.participant")
+    )
+    sha256 = Sequence(lambda n: f"{n:064x}")
+    size_bytes = 900
+    width_px = 60
+    height_px = 40
+    received_at = NOW
 
 
 class PhaseFactory(DjangoModelFactory[Phase]):
@@ -329,10 +426,17 @@ def loaded(name: str) -> ProtocolVersion:
     return load_protocol(protocol, at=NOW)
 
 
+def load_statements() -> None:
+    """Store every consent statement that is not stored yet."""
+    for statement in statements():
+        load_statement(statement, at=NOW)
+
+
 def sending_group(code: str = "QVD") -> Group:
     """Return a group with one consenting participant, ready to send for every protocol."""
     for protocol in library():
         load_protocol(protocol, at=NOW)
+    load_statements()
     group: Group = GroupFactory.create(code=code)
     ConsentFactory.create(participant=ParticipantFactory.create(group=group, code="QVD-07"))
     return group

@@ -12,6 +12,8 @@ from uuid import UUID, uuid4
 from factory import LazyAttribute, LazyFunction, SelfAttribute, Sequence, SubFactory
 from factory.django import DjangoModelFactory
 
+from portal.archive.absence import judge
+from portal.archive.edition import edition_of
 from portal.blurring.places import public_place
 from portal.blurring.rules import GeneralisationRules
 from portal.records.models import (
@@ -214,6 +216,8 @@ class PublishedCountFactory(_PitColumnsFactory):
     state = "counted"
     number = 3
     number_recorded = 3
+    # As if the line were alone in its step; `counts_of` judges a whole one.
+    occurrence_status = LazyAttribute(lambda row: _status_alone(row.number))
 
 
 def pit_of(visit: PublishedVisit, **columns: Any) -> PublishedPit:
@@ -233,7 +237,7 @@ def counts_of(
 ) -> list[PublishedCount]:
     """Make the lines of one step by `GROUP_LINES`; a word in place of a number is the state."""
     phase = phase_id or uuid4()
-    return [
+    counts = [
         count_of(
             pit,
             method=method,
@@ -244,6 +248,21 @@ def counts_of(
         )
         for (group, stage), number in zip(GROUP_LINES, numbers, strict=True)
     ]
+    judged(counts)
+    return counts
+
+
+def judged(counts: list[PublishedCount]) -> None:
+    """Judge the lines of a step as publication does, and store it."""
+    judge(edition_of(ReleaseFactory.build()), counts)
+    for count in counts:
+        count.save(update_fields=["occurrence_status"])
+
+
+def _status_alone(number: int | None) -> str | None:
+    if number is None:
+        return None
+    return "present" if number else "absent"
 
 
 def _state_and_number(number: int | str) -> dict[str, Any]:

@@ -50,14 +50,14 @@ def step_by_name(*lines: tuple[str | None, int], protocol: str = "species-pit/1"
     ],
 )
 def test_zero_of_a_group_is_an_absence_only_where_the_whole_taxon_was_not_found(
-    edition: Edition, numbers: tuple[int | str, ...], occurrences: int, zeros: int
+    numbers: tuple[int | str, ...], occurrences: int, zeros: int
 ) -> None:
     step = step_by_group(*numbers)
 
-    assert len(occurrences_of(edition, step)) == occurrences
-    assert len(zeros_beside_finds(edition, step)) == zeros
+    assert len(occurrences_of(step)) == occurrences
+    assert len(zeros_beside_finds(step)) == zeros
     counted = [count.id for count in step.counts if count.state == "counted"]
-    kept = occurrences_of(edition, step) + zeros_beside_finds(edition, step)
+    kept = occurrences_of(step) + zeros_beside_finds(step)
     assert sorted(count.id for count in kept) == sorted(counted)
 
 

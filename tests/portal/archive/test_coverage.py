@@ -12,6 +12,7 @@ from tests.factories.published import (
     PublishedVisitFactory,
     ReleaseFactory,
     count_of,
+    judged,
     pit_of,
     place_columns,
 )
@@ -78,8 +79,8 @@ def test_coverage_names_what_was_absent_and_never_found() -> None:
 def test_coverage_leaves_out_a_zero_that_may_be_a_find_of_another_line() -> None:
     step = uuid4()
     pit = pit_of(PublishedVisitFactory.create(protocol="species-pit/1"))
-    count_of(pit, phase_id=step, taxon="Lumbricus rubellus", number=0)
-    count_of(pit, phase_id=step, taxon=None, number=3)
+    zero = count_of(pit, phase_id=step, taxon="Lumbricus rubellus", number=0)
+    judged([zero, count_of(pit, phase_id=step, taxon=None, number=3)])
 
     coverage = coverage_of(edition_of(ReleaseFactory.create(number=1)))
 

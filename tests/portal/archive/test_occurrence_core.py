@@ -78,7 +78,5 @@ def test_pit_without_find_and_absence_is_counted(
 ) -> None:
     visit = tree(*numbers)
 
-    edition = edition_of(ReleaseFactory.create())
-
-    assert pits_without_row(edition, visit.pits) == without
+    assert pits_without_row(visit.pits) == without
     assert bool(rows_of(visit)) is not bool(without)

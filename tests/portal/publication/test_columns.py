@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from portal.archive.edition import edition_of
 from portal.blurring import public_place
 from portal.publication.columns import (
     Context,
@@ -27,6 +28,7 @@ from tests.factories.private import (
     SoilObservationFactory,
     VisitFactory,
 )
+from tests.factories.published import ReleaseFactory
 from tests.portal.publication.villages import CELL
 
 AN_ID = "7f3c2f4e-6a5e-4a5e-9d0a-0a4f6d9e1b11"
@@ -37,7 +39,9 @@ pytestmark = pytest.mark.django_db
 def shown(visit: Visit, cell: str = CELL, **context: Any) -> dict[str, Any]:
     """Return the columns of a visit as if its ids were minted."""
     visit.public_id = visit.site.public_id = AN_ID
-    facts = {"group_code": None, "protocol": visit.protocol.read()} | context
+    protocol = visit.protocol.read()
+    edition = edition_of(ReleaseFactory.build())
+    facts = {"group_code": None, "protocol": protocol, "edition": edition} | context
     return visit_columns(visit, list(visit.pits.all()), Context(public_place(cell), **facts))
 
 
