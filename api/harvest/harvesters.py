@@ -1,23 +1,21 @@
 """Registering as a harvester, and confirming which changes have been applied."""
 
-from typing import Any, TypeVar
+from typing import Any
 
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiResponse, extend_schema
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
-from pydantic_core import ErrorDetails
+from pydantic import BaseModel, ConfigDict, Field
 from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from api.errors import Problem
 from api.harvest.access import HarvesterOnly, HarvesterToken, RegistrationThrottle
 from api.harvest.base import instant
 from api.harvest.tokens import read_token, token_of
 from api.links import address
 from api.parameters import require_known
-from api.parsing import body_of
+from api.parsing import read_body
 from api.schema import json_body, problems
 from api.throttling import OpenThrottle
 from portal.harvesters.models import Harvester
@@ -27,7 +25,6 @@ from portal.records.changes import Position
 ME = "/api/v1/harvesters/me"
 _LINE = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029]+$"  # one line of text that can be shown
 _HOMEPAGE = r"^(https?://[!-~]+)?$"
-Shape = TypeVar("Shape", bound=BaseModel)
 
 
 class HarvesterIn(BaseModel):
@@ -79,7 +76,7 @@ class HarvestersView(APIView):
     def post(self, request: Request) -> Response:
         """Register a harvester."""
         require_known(request.query_params, [])
-        sent = _read(HarvesterIn, request)
+        sent = read_body(HarvesterIn, request)
         harvester, secret = register(**sent.model_dump(), at=timezone.now())
         return Response(
             _shape(harvester) | {"token": secret}, status=201, headers={"Location": address(ME)}
@@ -115,7 +112,7 @@ class MeView(APIView):
         """Change what is named."""
         require_known(request.query_params, [])
         harvester = _caller(request)
-        changes = _read(HarvesterChangeIn, request).model_dump(exclude_unset=True)
+        changes = read_body(HarvesterChangeIn, request).model_dump(exclude_unset=True)
         for name, value in changes.items():
             setattr(harvester, name, value)
         harvester.save(update_fields=list(changes))
@@ -157,7 +154,7 @@ class AcknowledgementsView(APIView):
         """Keep a confirmation."""
         require_known(request.query_params, [])
         harvester = _caller(request)
-        position = read_token(_read(AcknowledgementIn, request).until)
+        position = read_token(read_body(AcknowledgementIn, request).until)
         acknowledge(harvester=harvester, entry=position.done, at=timezone.now())
         return Response(_shape(harvester))
 
@@ -166,34 +163,6 @@ def _caller(request: Request) -> Harvester:
     harvester: object = request.auth
     assert isinstance(harvester, Harvester)  # noqa: S101 -- the permission saw to it
     return harvester
-
-
-def _read(shape: type[Shape], request: Request) -> Shape:
-    """Return the body.
-
-    Raises
-    ------
-    Problem
-        If it is no JSON, or not of this shape.
-    """
-    code = "body-not-json"
-    try:
-        return shape.model_validate_json(body_of(request), strict=True)
-    except ValidationError as error:
-        faults = error.errors(include_url=False, include_context=False)
-        if any(fault["type"] == "json_invalid" for fault in faults):
-            raise Problem(code) from error
-        code = "invalid-records"
-        raise Problem(code, errors=[_fault(fault) for fault in faults]) from error
-
-
-def _fault(fault: ErrorDetails) -> dict[str, Any]:
-    return {
-        "pointer": "".join(f"/{step}" for step in fault["loc"]),
-        "code": fault["type"].replace("_", "-"),
-        "severity": "error",
-        "message": fault["msg"],
-    }
 
 
 def _shape(harvester: Harvester) -> dict[str, Any]:

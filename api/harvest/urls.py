@@ -5,7 +5,6 @@ from django.urls import path
 from api.harvest.catalogue import CatalogueView, CitationView
 from api.harvest.changes import FeedView
 from api.harvest.files import FileView
-from api.harvest.harvesters import AcknowledgementsView, HarvestersView, MeView
 from api.harvest.oai.views import OaiView
 from api.harvest.permanent import PermanentView
 from api.harvest.releases import ReleaseChangesView, ReleasesView, ReleaseView
@@ -15,9 +14,6 @@ urlpatterns = [
     path("api/v1/releases/<int:number>", ReleaseView.as_view()),
     path("api/v1/releases/<int:number>/changes", ReleaseChangesView.as_view()),
     path("api/v1/changes", FeedView.as_view()),
-    path("api/v1/harvesters", HarvestersView.as_view()),
-    path("api/v1/harvesters/me", MeView.as_view()),
-    path("api/v1/harvesters/me/acknowledgements", AcknowledgementsView.as_view()),
     path("files/<int:release>/<int:build>/<str:name>", FileView.as_view()),
     path("id/<str:kind>/<uuid:record_id>", PermanentView.as_view()),
     path("catalogue", CatalogueView.as_view()),

@@ -1,4 +1,4 @@
-"""Addresses of the API."""
+"""Addresses of the API that everybody may read."""
 
 from django.urls import include, path
 
@@ -8,8 +8,7 @@ from api.problem_pages import problem_page
 urlpatterns = [
     path("api/v1", include("api.open.urls")),
     path("api/v1/openapi.json", openapi_document, name="openapi"),
-    path("api/v1/partner/", include("api.partners.urls")),
-    path("api/v1/review/", include("api.review.urls")),
+    path("features", include("api.open.features.urls")),
     path("problems/<str:code>", problem_page),
     path("", include("api.harvest.urls")),
 ]
