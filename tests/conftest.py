@@ -23,4 +23,5 @@ def files_folder(settings: Settings, tmp_path: Path) -> Path:
     """Keep the files of one test away from those of another, and of an installation."""
     folder = tmp_path / "files"
     settings.MEDIA_ROOT = folder
+    settings.PRIVATE_FILES_DIR = tmp_path / "private"
     return folder

@@ -1,8 +1,11 @@
 """Find the name of a farm, field or school in a text: it would undo the blurring of a place."""
 
 import re
+from collections.abc import Iterator
 
-from surveys.checks.personal import readable
+from surveys.checks.plain_text import plain_text
+
+Span = tuple[int, int]
 
 _PLACES = """
     farm farmhouse field fields cottage school academy college house hall manor grange barn
@@ -21,23 +24,30 @@ SHORTEST_COMPOUND = 8
 WORD = re.compile(r"[^\W\d_][\w'-]*|[.!?\n]")
 
 
-def names_a_place(text: str) -> bool:
-    """Tell whether a capitalised name stands before a word such as farm, field or school.
+def named_places(text: str) -> Iterator[Span]:
+    """Yield where a capitalised name stands before a word such as farm, field or school.
 
     A capital at the start of a sentence tells nothing unless the place word has one as well.
     """
-    before, is_first = "", False
-    for word in WORD.findall(readable(text)):
-        if not word[0].isalpha():
-            before = ""
+    plain = plain_text(text)
+    before: re.Match[str] | None = None
+    is_first = False
+    for match in WORD.finditer(plain.text):
+        if not match.group()[0].isalpha():
+            before = None
             continue
-        if before and is_compound(word):
-            return True
-        is_place = word.casefold().removesuffix("'s") in PLACES
-        if is_place and is_name(before) and (word[0].isupper() or not is_first):
-            return True
-        before, is_first = word, not before
-    return False
+        word = match.group()
+        if before is not None:
+            if is_compound(word):
+                yield plain.span(match)
+            elif _is_named(before.group(), word, is_first=is_first):
+                yield plain.span_of(before.start(), match.end())
+        before, is_first = match, before is None
+
+
+def _is_named(before: str, word: str, *, is_first: bool) -> bool:
+    is_place = word.casefold().removesuffix("'s") in PLACES
+    return is_place and is_name(before) and (word[0].isupper() or not is_first)
 
 
 def is_name(word: str) -> bool:

@@ -9,19 +9,26 @@ from surveys.visits.models import Visit
 
 @dataclass(frozen=True)
 class Concern:
-    """A finding that a person should look at."""
+    """A finding that a person should look at; ``spans`` say where in the text, "5-13 20-24"."""
 
     label: str
     action: str
     comment: str
     pointer: str
+    spans: str = ""
 
 
 def concerns(visit: Visit) -> list[Concern]:
     """Return what the checks hold against a visit's newest revision."""
     outcomes = CheckOutcome.objects.filter(visit=visit, revision=visit.revision)
     found = [
-        Concern(outcome.label, _action(outcome), outcome.comment, outcome.pointer)
+        Concern(
+            label=outcome.label,
+            action=_action(outcome),
+            comment=outcome.comment,
+            pointer=outcome.pointer,
+            spans=outcome.arguments.get("spans", ""),
+        )
         for outcome in outcomes
     ]
     return [concern for concern in found if concern.action in {"hold", "block"}]

@@ -2,10 +2,10 @@
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from surveys.checks.personal import personal_kinds
-from surveys.checks.place_names import names_a_place
+from surveys.checks.personal_text import Span, personal_data_in
+from surveys.checks.place_names import named_places
 from surveys.checks.registry import check
 from surveys.checks.response import (
     Response,
@@ -30,6 +30,11 @@ def texts(visit: VisitFacts) -> Iterator[tuple[str, str]]:
         yield from ((f"/pits/{place}/phases", phase.agent) for phase in pit.phases)
         yield from ((f"/pits/{place}/phases", count.taxon) for count in pit.counts())
         yield from ((f"/pits/{place}/soil/{soil.name}", soil.value) for soil in pit.soil)
+
+
+def free_texts(visit: VisitFacts) -> Iterator[tuple[str, str]]:
+    """Yield pointer and text of what may go out with a record; a reference never does."""
+    return ((place, text) for place, text in texts(visit) if text and place != "/client_ref")
 
 
 @check(label="VALIDATION_TEXT_STORABLE", version="2025-07-01")
@@ -59,33 +64,44 @@ def odd_characters(text: str) -> list[str]:
     return sorted(f"U+{ord(char):04X}" for char in odd)
 
 
-@check(label="ISSUE_PERSONAL_DATA_IN_TEXT", version="2025-07-01")
+@check(label="ISSUE_PERSONAL_DATA_IN_TEXT", version="2026-11-25")
 def personal_data(visit: VisitFacts, around: Surroundings) -> list[Response]:
-    """Find what may betray a person in the note; the comment never repeats it."""
+    """Find what may betray a person in a free text; the comment never repeats it."""
     found = [
         potential_issue(
             "text-personal",
-            "The note seems to hold a {kind}. Please send it again without; it is kept private "
-            "and nothing of it is published unless a reviewer approves it.",
-            "/note",
-            kind=kind,
+            "The text seems to hold a {kind}. Please send it again without; it is kept private "
+            "and no note is published unless a reviewer approves it.",
+            pointer,
+            kind=one.kind,
+            spans=written(one.spans),
         )
-        for kind in personal_kinds(visit.note, around.roster_names)
+        for pointer, text in free_texts(visit)
+        for one in personal_data_in(text, around.roster_names, around.known_codes)
     ]
-    return found or [no_issue("The note shows no personal data.")]
+    return found or [no_issue("The texts show no personal data.")]
 
 
-@check(label="ISSUE_PLACE_NAME_IN_TEXT", version="2025-07-01")
-def place_name(visit: VisitFacts, _: Surroundings) -> Response:
-    """Find the name of a farm, field or school in the note, which undoes the blurring."""
-    if not names_a_place(visit.note):
-        return no_issue("The note names no farm, field, house or school.")
-    return potential_issue(
-        "text-place-name",
-        "The note seems to name a farm, field, house or school, which would give the place "
-        "away. Describe the ground instead (such as 'the grazed field by the stream').",
-        "/note",
-    )
+@check(label="ISSUE_PLACE_NAME_IN_TEXT", version="2026-11-25")
+def place_name(visit: VisitFacts, _: Surroundings) -> list[Response]:
+    """Find the name of a farm, field or school in a free text, which undoes the blurring."""
+    found = [
+        potential_issue(
+            "text-place-name",
+            "The text seems to name a farm, field, house or school, which would give the place "
+            "away. Describe the ground instead (such as 'the grazed field by the stream').",
+            pointer,
+            spans=written(spans),
+        )
+        for pointer, text in free_texts(visit)
+        if (spans := tuple(named_places(text)))
+    ]
+    return found or [no_issue("The texts name no farm, field, house or school.")]
+
+
+def written(spans: Sequence[Span]) -> str:
+    """Return spans as text, such as "5-13 20-24": first character and the one after it."""
+    return " ".join(f"{start}-{end}" for start, end in spans)
 
 
 @check(label="ISSUE_TEXT_FORMULA", version="2025-07-01")

@@ -119,6 +119,7 @@ class Surroundings:
     region: Box | None = None
     meeting_point: tuple[Decimal, Decimal] | None = None  # latitude, longitude
     roster_names: tuple[str, ...] = ()
-    twins: tuple[str, ...] = ()  # references of visits that may be the same one
-    others_at_position: int = 0  # other people who gave this very position
+    known_codes: tuple[str, ...] = ()  # of participants, households and sites; the group's name
+    twins: tuple[str, ...] = ()  # references of own visits that may be the same one
+    others_at_position: int = 0  # other people of the group who gave this very position
     earlier_totals: tuple[int, ...] = field(default=())  # animals per pit, same kit and season

@@ -35,6 +35,7 @@ def surroundings(
         if meeting[0] is None or meeting[1] is None
         else (meeting[0], meeting[1]),
         roster_names=_roster_names(group),
+        known_codes=_known_codes(group),
         twins=_twins(facts, group),
         others_at_position=_others_at_position(facts, participant),
         earlier_totals=_earlier_totals(facts, protocol),
@@ -45,16 +46,25 @@ def _roster_names(group: Group) -> tuple[str, ...]:
     return tuple(group.participants.exclude(name="").values_list("name", flat=True))
 
 
+def _known_codes(group: Group) -> tuple[str, ...]:
+    people = group.participants.values_list("code", "household")
+    sites = group.sites.values_list("code", flat=True)
+    return (group.name, *(code for codes in people for code in codes), *sites)
+
+
 def _twins(facts: VisitFacts, group: Group) -> tuple[str, ...]:
-    """Return visits near the same place on the same day that found the same numbers."""
-    near = Visit.objects.filter(
+    """Return the group's visits near the same place on the same day that found the same numbers.
+
+    Other groups are not looked at: day and numbers are published, so whoever may send could find
+    the place of a published visit by guessing until the check speaks.
+    """
+    near = group.visits.filter(
         visited_on=facts.visited_on,
         site__latitude__range=(facts.latitude - NEAR_DEG, facts.latitude + NEAR_DEG),
         site__longitude__range=(facts.longitude - NEAR_DEG, facts.longitude + NEAR_DEG),
-    ).exclude(Q(group=group, client_ref=facts.client_ref) | Q(state=VisitState.WITHDRAWN))
+    ).exclude(Q(client_ref=facts.client_ref) | Q(state=VisitState.WITHDRAWN))
     found = [pit.found() for pit in facts.pits]
-    same = [visit for visit in near if _found(visit) == found]
-    return tuple(visit.client_ref if visit.group == group else "of another group" for visit in same)
+    return tuple(visit.client_ref for visit in near if _found(visit) == found)
 
 
 def _found(visit: Visit) -> list[int]:
@@ -63,8 +73,11 @@ def _found(visit: Visit) -> list[int]:
 
 
 def _others_at_position(facts: VisitFacts, participant: Participant) -> int:
+    """Count the group's other people at a position; other groups' places stay untold."""
     return (
-        Site.objects.filter(latitude=facts.latitude, longitude=facts.longitude)
+        Site.objects.filter(
+            group=participant.group, latitude=facts.latitude, longitude=facts.longitude
+        )
         .exclude(owner=participant)
         .values("owner")
         .distinct()

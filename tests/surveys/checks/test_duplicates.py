@@ -4,7 +4,7 @@ from tests.surveys.checks.visits import around, responses, visit
 
 
 def test_twin_is_an_issue_that_does_not_say_which_one() -> None:
-    known = around(twins=("QVD-A11-b", "of another group"))
+    known = around(twins=("QVD-A11-b", "QVD-A12"))
 
     (response,) = responses("ISSUE_POSSIBLE_DUPLICATE", visit(), known)
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from surveys.checks.place_names import names_a_place
+from surveys.checks.place_names import named_places
 
 
 @pytest.mark.parametrize(
@@ -20,7 +20,7 @@ from surveys.checks.place_names import names_a_place
     ],
 )
 def test_named_place_is_found(text: str) -> None:
-    assert names_a_place(text)
+    assert list(named_places(text))
 
 
 @pytest.mark.parametrize(
@@ -41,4 +41,18 @@ def test_named_place_is_found(text: str) -> None:
     ],
 )
 def test_described_place_is_not_taken_for_a_name(text: str) -> None:
-    assert not names_a_place(text)
+    assert list(named_places(text)) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (
+            "Dug in Hangman\u2019s Piece, next to Velmar Farm",
+            ["Hangman\u2019s Piece", "Velmar Farm"],
+        ),
+        ("Wet in Hang\u200bfield today", ["Hang\u200bfield"]),
+    ],
+)
+def test_span_covers_the_name_as_it_was_sent(text: str, told: list[str]) -> None:
+    assert [text[start:end] for start, end in named_places(text)] == told

@@ -75,3 +75,13 @@ def test_concerns_are_listed_in_the_order_found() -> None:
         CheckOutcomeFactory.create(visit=visit, label=label, result="NOT_COMPLIANT")
 
     assert [concern.label for concern in concerns(visit)] == labels
+
+
+def test_concern_says_where_in_the_text() -> None:
+    outcome = CheckOutcomeFactory.create(
+        label=LABELS["hold"], result="POTENTIAL_ISSUE", arguments={"spans": "5-13"}
+    )
+
+    (concern,) = concerns(outcome.visit)
+
+    assert concern.spans == "5-13"

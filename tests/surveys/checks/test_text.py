@@ -76,6 +76,51 @@ def test_each_kind_of_personal_data_is_named_once() -> None:
     ]
 
 
+def test_places_of_personal_data_are_told_but_never_the_data() -> None:
+    note = "Tamsin was there; Tamsin again."
+
+    (found,) = responses("ISSUE_PERSONAL_DATA_IN_TEXT", visit(note=note), around())
+
+    assert found.pointer == "/note"
+    assert found.arguments["spans"] == "0-6 18-24"
+    assert "Tamsin" not in found.comment + str(found.arguments)
+
+
+def test_every_text_that_may_go_out_is_looked_at_for_personal_data() -> None:
+    mail = "me@example.org"
+    drenched = drench(0, 0, 0, 0, agent=mail)
+    named = hand_sort(1, 1, 1, 1)
+    named = replace(named, counts=(replace(named.counts[0], taxon=mail), *named.counts[1:]))
+    odd = pit(phases=(named, drenched), soil=(replace(pit().soil[0], value=mail),))
+    sent = visit(note=mail, client_ref=mail, pits=(odd,))
+
+    found = responses("ISSUE_PERSONAL_DATA_IN_TEXT", sent, around())
+
+    assert [response.pointer for response in found] == [
+        "/note",
+        "/pits/0/phases",
+        "/pits/0/phases",
+        "/pits/0/soil/moisture",
+    ]
+
+
+def test_code_of_the_group_is_found() -> None:
+    known = around(known_codes=("QVD-07", "Thornbury"))
+
+    (found,) = responses(
+        "ISSUE_PERSONAL_DATA_IN_TEXT", visit(note="QVD 07 of Thornbury dug."), known
+    )
+
+    assert found.arguments["spans"] == "0-6 10-19"
+
+
+@pytest.mark.parametrize("text", ["Dug at Velmar Farm.", "Wet in Hangfield."])
+def test_named_place_is_told_by_its_span(text: str) -> None:
+    (found,) = responses("ISSUE_PLACE_NAME_IN_TEXT", visit(note=text), around())
+
+    assert found.arguments["spans"] == f"7-{len(text) - 1}"
+
+
 def test_plain_note_holds_no_personal_data() -> None:
     (response,) = responses("ISSUE_PERSONAL_DATA_IN_TEXT", visit(), around())
 

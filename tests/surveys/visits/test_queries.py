@@ -98,6 +98,16 @@ def test_roster_names_are_those_of_the_group(sender: Participant) -> None:
     assert known(sender).roster_names == ("Tamsin Oddwell",)
 
 
+def test_codes_are_those_of_the_group(sender: Participant) -> None:
+    SiteFactory.create(owner=sender, code="GATE-1")
+    ParticipantFactory.create(group=sender.group, code="QVD-08", household="Thornbury")
+    SiteFactory.create(code="OTHER-1")
+
+    assert set(known(sender).known_codes) == {
+        sender.group.name, "QVD-07", sender.household, "QVD-08", "Thornbury", "GATE-1",
+    }  # fmt: skip
+
+
 NEAR, FAR = Decimal("0.0005"), Decimal("0.0006")
 
 
@@ -152,16 +162,18 @@ def test_twin_is_compared_by_its_newest_revision(sender: Participant) -> None:
     assert known(sender).twins == ()
 
 
-def test_twin_of_another_group_is_told_without_its_reference(sender: Participant) -> None:
+def test_visits_of_other_groups_are_not_looked_at(sender: Participant) -> None:
+    """Else a sender could find another group's place by guessing."""
     earlier(ParticipantFactory.create(), (3, 4), client_ref="V-NEW")
 
-    assert known(sender).twins == ("of another group",)
+    assert known(sender).twins == ()
 
 
 def test_others_at_the_position_are_people_not_sites(sender: Participant) -> None:
-    neighbour, stranger = ParticipantFactory.create_batch(2)
+    neighbour, cousin = ParticipantFactory.create_batch(2, group=sender.group)
+    of_another_group = ParticipantFactory.create()
     place = {"latitude": FACTS.latitude, "longitude": FACTS.longitude}
-    for owner in (sender, neighbour, neighbour, stranger):
+    for owner in (sender, neighbour, neighbour, cousin, of_another_group):
         SiteFactory.create(owner=owner, **place)
     SiteFactory.create(latitude=FACTS.latitude + Decimal("0.0000001"))
 

@@ -1,0 +1,1 @@
+"""Photos of pits, animals and soil: rebuilt from their pixels, private until approved."""
