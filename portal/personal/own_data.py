@@ -14,7 +14,7 @@ from django.db.models import Prefetch
 from surveys.checks.queries import concerns
 from surveys.moderation.queries import review_texts
 from surveys.moderation.reasons import REASONS
-from surveys.people.models import Participant
+from surveys.people.models import Consent, Participant
 from surveys.sites.models import Site
 from surveys.visits.models import Count, Determination, Phase, Pit, Visit
 
@@ -33,17 +33,7 @@ def own_data(participant: Participant, *, at: datetime) -> Iterator[str]:
             "about": ABOUT,
             "made_at": at,
             "participant": _person(participant),
-            "consents": [
-                {
-                    "purpose": consent.purpose,
-                    "decision": consent.decision,
-                    "given_by": consent.given_by,
-                    "statement_version": consent.statement_version,
-                    "decided_at": consent.decided_at,
-                    "ends_on": consent.ends_on,
-                }
-                for consent in participant.consents.order_by("id")
-            ],
+            "consents": [_consent(one) for one in participant.consents.order_by("id")],
             "places": [_place(site) for site in participant.sites.order_by("id")],
         }
     )
@@ -74,8 +64,27 @@ def _person(participant: Participant) -> dict[str, Any]:
         "household": participant.household,
         "name": participant.name,
         "contact": participant.contact,
+        "shown_name": participant.shown_name,
+        "orcid": participant.orcid,
         "born_on": participant.born_on,
+        "of_age_by": participant.of_age_by,
         "joined_at": participant.joined_at,
+    }
+
+
+def _consent(consent: Consent) -> dict[str, Any]:
+    return {
+        "purpose": consent.purpose,
+        "decision": consent.decision,
+        "given_by": consent.given_by,
+        "giver": consent.giver,
+        "statement_version": consent.statement_version,
+        "language": consent.language,
+        "evidence": consent.evidence,
+        "evidence_ref": consent.evidence_ref,
+        "decided_at": consent.decided_at,
+        "ends_on": consent.ends_on,
+        "receipt_sha256": consent.receipt_sha256,
     }
 
 

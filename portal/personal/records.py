@@ -26,7 +26,9 @@ WHY: dict[str, str] = {
     ReasonClass.ERASURE: "as it was to be erased",
     ReasonClass.SENDER_ERROR: "as your group found an error in it",
     ReasonClass.DOUBLE: "as it was sent twice",
+    ReasonClass.PLACE_PROTECTED: "as its place had to be protected better",
 }
+LAPSED = "Published, but hidden at the moment: there is no consent to publish it."
 HELD_BACK = "Published, but hidden at the moment: too few households share its area."
 
 
@@ -88,7 +90,7 @@ def _words(visit: Visit, life: PublicLife | None, if_accepted: str) -> str:
         words = WAITING_WORDS.get(visit.state, if_accepted)
         return f"{words} Earlier releases showed it." if life else words
     if life.is_hidden:
-        return HELD_BACK
+        return HELD_BACK if if_accepted == MAY_COME else LAPSED
     return f"Published since release {life.since}."
 
 

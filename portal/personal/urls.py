@@ -9,4 +9,6 @@ urlpatterns = [
     path("my/<str:token>/withdrawal", views.withdrawal),
     path("my/<str:token>/withdrawn", views.withdrawn),
     path("my/<str:token>/data.json", views.data),
+    path("my/<str:token>/taking-back", views.taking_back),
+    path("my/<str:token>/receipts.json", views.receipts),
 ]

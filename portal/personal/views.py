@@ -3,17 +3,25 @@
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponseRedirect, StreamingHttpResponse
+from django.http import (
+    HttpRequest,
+    HttpResponse,
+    HttpResponseRedirect,
+    JsonResponse,
+    StreamingHttpResponse,
+)
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from portal.personal.access import Holder, for_holders
+from portal.personal.agreeing import agreement_of, agreements_of, receipts_for, take_back
 from portal.personal.leaving import withdraw_everything, withdraw_one
 from portal.personal.own_data import own_data
 from portal.personal.records import OwnRecord, may_publish, own_records
 from portal.records.queries import current_release
+from surveys.people.ledger import with_proofs
 
 
 @for_holders
@@ -27,6 +35,8 @@ def own_page(request: HttpRequest, holder: Holder) -> HttpResponseBase:
     context = {
         "records": records,
         "consents": consents,
+        "agreements": agreements_of(holder.link, at=now),
+        "receipts": receipts_for(holder.link),
         "today": now.date(),
         "may_withdraw": holder.link.used_at is None
         and bool(standing or may_publish(holder.participant, at=now)),
@@ -50,10 +60,31 @@ def withdrawal(request: HttpRequest, holder: Holder) -> HttpResponseBase:
     if holder.link.used_at is not None or (not chosen and nothing_to_end):
         return HttpResponseRedirect(holder.home, status=303)
     context = {"chosen": chosen, "reference": reference, "today": now.date()}
-    answer = render(request, "personal/withdrawal.html", _site(holder) | context)
-    # Browsers send "Origin: null" from a page without any referrer, and the form would be refused.
-    # This word gives the name of the site and never the path.
-    answer["Referrer-Policy"] = "strict-origin"
+    return _with_form(render(request, "personal/withdrawal.html", _site(holder) | context))
+
+
+@for_holders
+@require_http_methods(["GET", "HEAD", "POST"])
+def taking_back(request: HttpRequest, holder: Holder) -> HttpResponseBase:
+    """Explain what ending one consent would do, then do it when that is confirmed."""
+    now = timezone.now()
+    if request.method == "POST":
+        take_back(link=holder.link, purpose=request.POST.get("purpose", ""), at=now)
+        return HttpResponseRedirect(holder.home, status=303)
+    agreement = agreement_of(holder.link, request.GET.get("purpose", ""), at=now)
+    if agreement is None:
+        return HttpResponseRedirect(holder.home, status=303)
+    context = {"agreement": agreement}
+    return _with_form(render(request, "personal/taking_back.html", _site(holder) | context))
+
+
+@for_holders
+@require_safe
+def receipts(request: HttpRequest, holder: Holder) -> HttpResponseBase:
+    """Send the receipts for all answers about consent, with proofs, as one file."""
+    del request
+    answer = JsonResponse(with_proofs(receipts_for(holder.link)))
+    answer["Content-Disposition"] = 'attachment; filename="my-consent-receipts.json"'
     return answer
 
 
@@ -82,6 +113,13 @@ def data(request: HttpRequest, holder: Holder) -> HttpResponseBase:
         own_data(holder.participant, at=timezone.now()), content_type="application/json"
     )
     answer["Content-Disposition"] = 'attachment; filename="my-soil-records.json"'
+    return answer
+
+
+def _with_form(answer: HttpResponse) -> HttpResponse:
+    # Browsers send "Origin: null" from a page without any referrer, and the form would be refused.
+    # This word gives the name of the site and never the path.
+    answer["Referrer-Policy"] = "strict-origin"
     return answer
 
 

@@ -3,35 +3,68 @@
 import hashlib
 import secrets
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 
 from surveys.audit.operations import record
+from surveys.people.ages import completed_on
+from surveys.people.keys import day_of
 from surveys.people.models import (
     AccessToken,
     Consent,
     ConsentDecision,
+    ConsentEvidence,
     ConsentGiver,
     ConsentPurpose,
+    ConsentStatement,
     Group,
     Participant,
     Reviewer,
 )
+from surveys.people.receipts import receipt_of
 
 TOKEN_BYTES = 32
+SALT_BYTES = 16
 LAST_USED_STEP = timedelta(minutes=5)
 
 
+class AnswerNotTaken(Exception):  # noqa: N818 -- reads as what happened
+    """A yes that can't count; ``code`` is that of the fault, ``field`` the part of the answer."""
+
+    def __init__(self, code: str, field: str, message: str, consent: Consent) -> None:
+        super().__init__(message)
+        self.code = code
+        self.field = field
+        self.consent = consent
+
+
+@dataclass(frozen=True)
+class HowAnswered:
+    """How an answer was given: which guardian, in which language, and what shows it later."""
+
+    giver: str = ""
+    language: str = ""
+    evidence: ConsentEvidence | str = ""
+    evidence_ref: str = ""
+
+
+UNSAID = HowAnswered()
+
+
 @transaction.atomic
-def register_group(
+def register_group(  # noqa: PLR0913 -- a group has this many facts
     *,
     code: str,
     name: str,
     named_publicly: bool,
     box: tuple[Decimal, Decimal, Decimal, Decimal],
     meeting_point: tuple[Decimal, Decimal] | None = None,
+    is_of_children: bool = False,
     at: datetime,
 ) -> Group:
     """Register a partner group; ``box`` is west, south, east, north in degrees."""
@@ -47,26 +80,34 @@ def register_group(
         north=north,
         meeting_latitude=latitude,
         meeting_longitude=longitude,
+        is_of_children=is_of_children,
     )
     record(actor="office", action="group registered", kind="group", key=code, at=at)
     return group
 
 
 @transaction.atomic
-def register_participant(
+def register_participant(  # noqa: PLR0913 -- a person has this many facts
     *,
     group: Group,
     code: str,
     household: str,
     at: datetime,
     born_on: date | None = None,
+    of_age_by: date | None = None,
     name: str = "",
 ) -> Participant:
     """Register a participant, or return the one whom the group already knows by this code."""
     participant, made = Participant.objects.get_or_create(
         group=group,
         code=code,
-        defaults={"household": household, "born_on": born_on, "name": name, "joined_at": at},
+        defaults={
+            "household": household,
+            "born_on": born_on,
+            "of_age_by": of_age_by,
+            "name": name,
+            "joined_at": at,
+        },
     )
     if made:
         record(
@@ -80,6 +121,32 @@ def register_participant(
 
 
 @transaction.atomic
+def describe_participant(*, participant: Participant, at: datetime, **facts: Any) -> None:
+    """Keep what a group says of a participant: birthday, vouching, name to show, ORCID iD.
+
+    A birthday takes the place of vouching, and the other way round.
+    """
+    if facts.get("born_on"):
+        facts = facts | {"of_age_by": None}
+    elif facts.get("of_age_by"):
+        facts = facts | {"born_on": None}
+    changed = sorted(name for name in facts if getattr(participant, name) != facts[name])
+    if not changed:
+        return
+    for name in changed:
+        setattr(participant, name, facts[name])
+    participant.save(update_fields=changed)
+    record(
+        actor=f"group {participant.group.code}",
+        action="participant described",
+        kind="participant",
+        key=f"{participant.group.code}/{participant.code}",
+        at=at,
+        fields=changed,
+    )
+
+
+@transaction.atomic
 def record_consent(  # noqa: PLR0913 -- an answer has this many facts
     *,
     participant: Participant,
@@ -89,17 +156,36 @@ def record_consent(  # noqa: PLR0913 -- an answer has this many facts
     statement_version: str,
     at: datetime,
     ends_on: date | None = None,
+    how: HowAnswered = UNSAID,
 ) -> Consent:
-    """Add one answer to a participant's consent history."""
-    consent = Consent.objects.create(
+    """Add one answer to a participant's consent history.
+
+    A no is taken as it comes; a yes must be one to known words, by somebody who may say it.
+
+    Raises
+    ------
+    AnswerNotTaken
+        If a yes can't count.
+    """
+    consent = Consent(
         participant=participant,
         purpose=purpose,
         decision=decision,
         given_by=given_by,
+        giver=how.giver,
         statement_version=statement_version,
+        language=how.language,
+        evidence=how.evidence,
+        evidence_ref=how.evidence_ref,
         decided_at=at,
         ends_on=ends_on,
+        receipt_salt=secrets.token_hex(SALT_BYTES),
     )
+    if decision == ConsentDecision.GIVEN:
+        _require_known_words(consent)
+        _require_right_giver(consent)
+    consent.receipt_sha256 = receipt_of(consent)["sha256"]
+    consent.save()
     record(
         actor=str(given_by),
         action=f"consent {decision}",
@@ -108,8 +194,47 @@ def record_consent(  # noqa: PLR0913 -- an answer has this many facts
         at=at,
         purpose=str(purpose),
         statement_version=statement_version,
+        receipt_sha256=consent.receipt_sha256,
     )
     return consent
+
+
+def _require_known_words(consent: Consent) -> None:
+    asked = ConsentStatement.objects.filter(
+        purpose=consent.purpose,
+        version=consent.statement_version,
+        valid_from__lte=day_of(consent.decided_at),
+    ).first()
+    if asked is None:
+        code, field = "statement-unknown", "statement_version"
+        raise AnswerNotTaken(code, field, "No such statement was in use on that day.", consent)
+    if consent.language and consent.language not in asked.texts:
+        code, field = "statement-unknown", "language"
+        raise AnswerNotTaken(code, field, "The statement is not there in this language.", consent)
+
+
+def _require_right_giver(consent: Consent) -> None:
+    day, person = day_of(consent.decided_at), consent.participant
+    by_guardian = consent.given_by == ConsentGiver.GUARDIAN
+    if by_guardian and _is_known_of_age(person, day):
+        code, field = "guardian-of-adult", "given_by"
+        raise AnswerNotTaken(code, field, "The participant is of age and answers alone.", consent)
+    online = consent.evidence == ConsentEvidence.ONLINE_PAGE
+    if online and not by_guardian and _is_too_young_online(person, day):
+        code, field = "too-young-online", "evidence"
+        raise AnswerNotTaken(code, field, "So young a participant doesn't answer online.", consent)
+
+
+def _is_known_of_age(person: Participant, day: date) -> bool:
+    if person.born_on is not None:
+        return completed_on(person.born_on, settings.AGE_OF_MAJORITY) <= day
+    return person.of_age_by is not None and person.of_age_by <= day
+
+
+def _is_too_young_online(person: Participant, day: date) -> bool:
+    if person.born_on is not None:
+        return completed_on(person.born_on, settings.AGE_OF_ONLINE_CONSENT) > day
+    return person.group.is_of_children and not _is_known_of_age(person, day)
 
 
 @transaction.atomic

@@ -16,6 +16,8 @@ from django.utils import timezone
 
 from surveys.people.models import Group, Reviewer
 from surveys.people.operations import issue_token, register_group
+from surveys.people.wording import library as statements
+from surveys.people.wording import load_statement
 from surveys.protocol.definition import library
 from surveys.protocol.operations import load_protocol
 
@@ -48,6 +50,11 @@ class Actor:
             address, json.dumps(body), content_type=JSON, headers=self.headers | headers
         )
 
+    def delete(self, address: str, body: Any = None, **headers: str) -> Any:
+        """Delete; a body is sent only if there is one."""
+        sent = "" if body is None else json.dumps(body)
+        return self.client.delete(address, sent, content_type=JSON, headers=self.headers | headers)
+
     def pages(self, address: str) -> Iterator[dict[str, Any]]:
         """Follow the links to the last page."""
         following: str | None = address
@@ -68,10 +75,12 @@ class Actor:
 
 
 def office() -> tuple[Group, Actor, Actor, Actor]:
-    """Set up what the office does by hand: protocols, a group, a reviewer, a steward."""
+    """Set up what the office does: protocols, statements, a group, a reviewer, a steward."""
     now = timezone.now() - timedelta(days=1)
     for protocol in library():
         load_protocol(protocol, at=now)
+    for statement in statements():
+        load_statement(statement, at=now)
     group = register_group(
         code="QVD",
         name="Quellmoor Village Diggers",

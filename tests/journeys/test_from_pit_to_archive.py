@@ -37,11 +37,14 @@ def _register(group: Actor) -> None:
             f"/api/v1/partner/participants/QVD-{number:02}",
             {
                 "household": f"house-{number}",
-                "consent_to_publish": {
-                    "decision": "given",
-                    "given_by": "self",
-                    "statement_version": "1",
-                },
+                "consents": [
+                    {
+                        "purpose": "publish",
+                        "decision": "given",
+                        "given_by": "self",
+                        "statement_version": "1",
+                    }
+                ],
             },
         )
         assert answer.status_code == 200, answer.json()

@@ -78,9 +78,10 @@ def test_withdrawal_is_followed_from_click_to_acknowledged_harvest() -> None:
 
 
 def _publish(group: Actor, reviewer: Actor, steward: Actor) -> str:
-    consent = {"decision": "given", "given_by": "self", "statement_version": "1"}
+    consent = {"purpose": "publish", "decision": "given", "given_by": "self"}
+    consent["statement_version"] = "1"
     for number in HOUSEHOLDS:
-        body = {"household": f"house-{number}", "consent_to_publish": consent}
+        body = {"household": f"house-{number}", "consents": [consent]}
         assert group.put(f"/api/v1/partner/participants/QVD-{number:02}", body).status_code == 200
     batch = {"visits": [garden_visit(number) for number in HOUSEHOLDS]}
     assert group.post("/api/v1/partner/submissions", batch).json()["summary"]["stored"] == 7

@@ -24,6 +24,11 @@ class Command(BaseCommand):
         parser.add_argument("name")
         parser.add_argument("box", help="west,south,east,north in degrees")
         parser.add_argument("--named", action="store_true", help="agreed to be credited by name")
+        parser.add_argument(
+            "--children",
+            action="store_true",
+            help="a school or children's club: who has no birthday here counts as a minor",
+        )
 
     def handle(self, **options: Any) -> None:
         """Register the group.
@@ -44,6 +49,7 @@ class Command(BaseCommand):
                 name=options["name"],
                 named_publicly=options["named"],
                 box=(west, south, east, north),
+                is_of_children=options["children"],
                 at=timezone.now(),
             )
         except IntegrityError as error:

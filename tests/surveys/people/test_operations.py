@@ -23,6 +23,7 @@ from tests.factories.private import (
     GroupFactory,
     ParticipantFactory,
     ReviewerFactory,
+    load_statements,
     token_of,
 )
 
@@ -91,6 +92,7 @@ def test_two_groups_may_use_one_code_for_two_people() -> None:
 
 
 def test_consent_is_added_to_the_history_and_to_the_trail() -> None:
+    load_statements()
     participant = ParticipantFactory.create(group__code="QVD", code="P-1")
 
     for decision in ("given", "withdrawn"):
@@ -99,7 +101,7 @@ def test_consent_is_added_to_the_history_and_to_the_trail() -> None:
             purpose="publish",
             decision=decision,
             given_by="guardian",
-            statement_version="2025-01",
+            statement_version="1",
             at=NOW,
             ends_on=date(2031, 5, 1),
         )
@@ -114,6 +116,7 @@ def test_consent_is_added_to_the_history_and_to_the_trail() -> None:
 
 
 def test_trail_of_people_holds_no_name() -> None:
+    load_statements()
     group = GroupFactory.create(code="QVD")
     participant = register_participant(
         group=group, code="P-1", household="mill", at=NOW, name="Tamsin Oddwell"
@@ -123,7 +126,7 @@ def test_trail_of_people_holds_no_name() -> None:
         purpose="be_named",
         decision="given",
         given_by="self",
-        statement_version="2025-01",
+        statement_version="1",
         at=NOW,
     )
 
