@@ -17,6 +17,7 @@ from portal.records.models import (
     ReleaseFile,
     Tombstone,
 )
+from portal.snapshots.models import Snapshot, SnapshotIds
 
 __all__ = [
     "Acknowledgement",
@@ -32,5 +33,7 @@ __all__ = [
     "ReleaseFile",
     "SettingConfirmation",
     "SitePlacement",
+    "Snapshot",
+    "SnapshotIds",
     "Tombstone",
 ]

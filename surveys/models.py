@@ -3,19 +3,21 @@
 from surveys.audit.models import AuditEntry
 from surveys.calibration.models import CalibrationLine, CalibrationTrial
 from surveys.checks.models import CheckOutcome
+from surveys.grants.models import GrantVeto, ResearchGrant
 from surveys.intake.models import IdempotentAnswer, Submission, SubmissionItem
 from surveys.moderation.models import Appeal, Review
 from surveys.people.models import (
     AccessToken,
     Consent,
+    ConsentStatement,
     Group,
     Participant,
     PersonalLink,
     Reviewer,
 )
 from surveys.photos.models import Photo
-from surveys.protocol.models import ProtocolVersion
-from surveys.sites.models import Site
+from surveys.protocol.models import ProtocolVersion, TaxonSensitivity
+from surveys.sites.models import ExactPermission, Site
 from surveys.visits.models import Count, Determination, Phase, Pit, SoilObservation, Visit
 
 __all__ = [
@@ -26,8 +28,11 @@ __all__ = [
     "CalibrationTrial",
     "CheckOutcome",
     "Consent",
+    "ConsentStatement",
     "Count",
     "Determination",
+    "ExactPermission",
+    "GrantVeto",
     "Group",
     "IdempotentAnswer",
     "Participant",
@@ -36,11 +41,13 @@ __all__ = [
     "Photo",
     "Pit",
     "ProtocolVersion",
+    "ResearchGrant",
     "Review",
     "Reviewer",
     "Site",
     "SoilObservation",
     "Submission",
     "SubmissionItem",
+    "TaxonSensitivity",
     "Visit",
 ]

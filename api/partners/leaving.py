@@ -29,10 +29,10 @@ def read_reason_class(request: Request) -> ReasonClass:
         If it is missing or unknown.
     """
     sent = json_object(request).get("reason_class")
+    allowed = [reason.value for reason in ReasonClass if reason != ReasonClass.PLACE_PROTECTED]
     try:
-        return ReasonClass(str(sent))
+        return ReasonClass(allowed[allowed.index(str(sent))])
     except ValueError as error:
-        allowed = [reason.value for reason in ReasonClass]
         code = "parameter-wrong"
         raise Problem(
             code,

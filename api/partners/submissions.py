@@ -21,6 +21,7 @@ from api.partners.reading import (
 from api.partners.shapes import submission_summary
 from api.schema import FAULT, json_body, problems
 from api.tokens import token_of
+from portal.publication.changed_places import withdraw_coarsened
 from surveys.intake.operations import ON_ERROR, Answer, KeyReused, submit
 from surveys.intake.payload import BatchIn
 from surveys.intake.queries import submissions_of
@@ -100,20 +101,21 @@ class SubmissionsView(PartnerView):
             If the idempotency key came before with another request.
         """
         only_known(request, "dry_run", "on_error")
-        token = token_of(request)
+        token, group, now = token_of(request), self.group_of(request), timezone.now()
         try:
             answer = submit(
-                group=self.group_of(request),
+                group=group,
                 token_name=token.name,
                 body=body_of(request),
                 key=idempotency_key(request),
                 dry_run=choice(request, "dry_run", ("false", "true")) == "true",
                 on_error=choice(request, "on_error", ON_ERROR),
-                at=timezone.now(),
+                at=now,
             )
         except KeyReused as error:
             code = "idempotency-reused"
             raise Problem(code, str(error)) from error
+        withdraw_coarsened(group=group, since=now)
         return _submission_answer(answer)
 
 

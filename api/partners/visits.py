@@ -20,6 +20,7 @@ from api.partners.reading import (
 from api.partners.shapes import documented, visit_report
 from api.schema import json_body, problems
 from api.tokens import token_of
+from portal.publication.changed_places import withdraw_coarsened
 from surveys.intake.corrections import NotCorrectable, StaleRevision, correct
 from surveys.intake.payload import VisitIn
 from surveys.intake.queries import visits_of
@@ -85,16 +86,16 @@ class VisitView(PartnerView):
         """
         visit = self.visit_of(request, client_ref)
         revision = expected_revision(request)
-        token = token_of(request)
+        token, group, now = token_of(request), self.group_of(request), timezone.now()
         try:
             visit, faults = correct(
-                group=self.group_of(request),
+                group=group,
                 token_name=token.name,
                 visit=visit,
                 body=body_of(request),
                 raw=json_object(request),
                 revision=revision,
-                at=timezone.now(),
+                at=now,
             )
         except StaleRevision as error:
             code = "revision-stale"
@@ -103,6 +104,8 @@ class VisitView(PartnerView):
         except NotCorrectable as error:
             code = "invalid-records"
             raise Problem(code, **documented(error.faults)) from error
+        withdraw_coarsened(group=group, since=now)
+        visit.refresh_from_db()
         return Response(
             visit_report(visit) | documented(faults),
             headers={"ETag": revision_tag(visit.revision)},

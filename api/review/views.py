@@ -10,16 +10,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from api.errors import Problem, with_docs
+from api.errors import Problem
 from api.links import address
-from api.parsing import body_of
+from api.review.reading import read_body
 from api.schema import json_body, problems
 from api.throttling import TokenThrottle
 from api.tokens import BearerToken, ReviewerScope, token_of
 from portal.publication.operations import ReleaseRefused, make_release
 from surveys.checks.queries import concerns
-from surveys.intake.reading import read_shape
-from surveys.intake.strict_json import NotReadable, read_json
 from surveys.moderation.models import Decision
 from surveys.moderation.operations import (
     Change,
@@ -145,7 +143,7 @@ class DecisionView(ReviewView):
         if visit is None:
             code = "not-found"
             raise Problem(code)
-        sent = _decision(request)
+        sent = read_body(request, DecisionIn)
         try:
             made = review(
                 visit=visit,
@@ -207,19 +205,6 @@ class ReleasesView(ReviewView):
             status=201,
             headers={"Location": where},
         )
-
-
-def _decision(request: Request) -> DecisionIn:
-    try:
-        raw = read_json(body_of(request))
-    except NotReadable as error:
-        code = "body-not-json"
-        raise Problem(code, str(error)) from error
-    sent, faults = read_shape(DecisionIn, raw)
-    if sent is None:
-        code = "invalid-records"
-        raise Problem(code, **with_docs([fault.as_dict() for fault in faults]))
-    return sent
 
 
 def _change(sent: ChangeIn) -> Change:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from portal.blurring.grid import (
     ALLOWANCES_M,
+    FINEST_LEVEL,
     ROOT,
     STEPS_DEG,
     cell_from_name,
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from pyproj import Geod
 
 FOOTPRINT_SRS: Final = "EPSG:4326"
+EXACT_LEVEL: Final = FINEST_LEVEL + 1  # shown where it is; by permission only
+EXACT: Final = "exact"  # begins what stands in place of the name of a cell
 
 # One wording for all sites of a level: a reason of its own for a site would be a hint.
 _PROTOCOL = (
@@ -48,17 +51,18 @@ class PublicPlace:
     Parameters
     ----------
     level
-        0 (no coordinates) to 5 (finest).
+        0 (no coordinates) to 5 (finest cell), or 6 for an exact place.
     cell
-        ``step|south|west``, or ``root`` at level 0.
+        ``step|south|west``; ``root`` at level 0; ``exact|latitude|longitude`` for an exact place.
     latitude, longitude
         Centre of the cell, decimal degrees, WGS 84, with as many decimals as to be published.
     uncertainty_m
-        From the centre to the farthest corner, plus the allowance for the device [m].
+        From the centre to the farthest corner, plus the allowance for the device [m]; of an
+        exact place the one recorded.
     precision_deg
-        Step of the grid [degrees].
+        Step of the grid, or of rounding [degrees].
     footprint_wkt
-        Outline of the cell, longitude first, in `FOOTPRINT_SRS`; empty at level 0.
+        Outline of the cell, longitude first, in `FOOTPRINT_SRS`; empty if there is no cell.
     georeference_protocol, data_generalizations, information_withheld
         Fixed sentences of the level; the first is empty at level 0.
     """
@@ -77,7 +81,16 @@ class PublicPlace:
     @property
     def bounds(self) -> tuple[Decimal, Decimal, Decimal, Decimal] | None:
         """Return south, west, north and east of the cell; None at level 0."""
-        return None if self.level == 0 else edges(cell_from_name(self.cell))
+        if self.latitude is None or self.longitude is None:
+            return None
+        if is_exact(self.cell):
+            return self.latitude, self.longitude, self.latitude, self.longitude
+        return edges(cell_from_name(self.cell))
+
+
+def is_exact(cell: str) -> bool:
+    """Tell whether what stands in place of a cell's name is an exact place."""
+    return cell.startswith(f"{EXACT}|")
 
 
 def public_place(name: str) -> PublicPlace:
@@ -122,6 +135,15 @@ def place_of(cell: int) -> PublicPlace:
         data_generalizations=generalised,
         information_withheld=_EXACT_WITHHELD,
     )
+
+
+def lies_within(bounds: tuple[Decimal, Decimal, Decimal, Decimal] | None, box: str) -> bool:
+    """Tell whether a cell (south, west, north, east) lies wholly in a box "w,s,e,n"."""
+    if bounds is None or not box:
+        return False
+    south, west, north, east = bounds
+    box_west, box_south, box_east, box_north = (Decimal(edge) for edge in box.split(","))
+    return box_west <= west and east <= box_east and box_south <= south and north <= box_north
 
 
 @cache

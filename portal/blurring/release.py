@@ -9,6 +9,7 @@ from portal.blurring.grid import (
     cell_from_name,
     cell_name,
     latitude_e7,
+    level_of,
     longitude_e7,
 )
 from portal.blurring.grouping import Groups, Member, count_units, group_by_opened, refine
@@ -99,6 +100,38 @@ def hidden_after_withdrawal(
         if count_units(group) < rules.units_to_show(name)
         for member in group
     )
+
+
+def may_stay(site: PrivateSite, cell: str, rules: GeneralisationRules) -> bool:
+    """Tell whether a site may still be shown in a cell: it lies there, and its limit allows it.
+
+    Raises
+    ------
+    CellNameError, PositionError, RulesError, SiteError
+        If the name, the position or a term cannot be used.
+    """
+    named = cell_from_name(cell)
+    level = level_of(named)
+    here = cell_at(latitude_e7(site.latitude), longitude_e7(site.longitude), level)
+    return here == named and level <= finest_level(site, rules)
+
+
+def homes(
+    sites: Iterable[PrivateSite], opened: Opened, rules: GeneralisationRules
+) -> dict[str, str]:
+    """Return by key the cell whose group each site would join before any cell is opened.
+
+    Raises
+    ------
+    CellNameError, PositionError, RulesError, SiteError
+        If an opened cell, a position, a term or a key cannot be used.
+    """
+    return {
+        member.key: cell_name(cell)
+        for _, members, cells in _by_class(sites, opened, rules)
+        for cell, group in group_by_opened(members, cells).items()
+        for member in group
+    }
 
 
 def _by_class(

@@ -1,7 +1,7 @@
 """The settings a release is made with; every release stores the ones it used."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, fields
 from typing import Any, Final, Self
 
 from portal.blurring.grid import ALLOWANCES_M, FINEST_LEVEL, STEPS_DEG
@@ -17,6 +17,8 @@ PLACE_CLASSES: Final = {
     "reserve": "public_land",
 }
 _INSTITUTIONS = frozenset({"school", "public_land"})
+DAY: Final = "day"
+MONTH: Final = "month"
 
 
 class RulesError(ValueError):
@@ -57,6 +59,10 @@ def _taxon_floors() -> dict[int, int]:
     return {4: 5, 3: 4, 2: 3, 1: 0}
 
 
+def _date_precisions() -> dict[str, str]:
+    return dict.fromkeys(PLACE_CLASSES, DAY) | {"school_ground": MONTH}
+
+
 @dataclass(frozen=True)
 class GeneralisationRules:
     """How many units a group needs, and the finest level each circumstance allows.
@@ -76,11 +82,13 @@ class GeneralisationRules:
         10.15468/doc-5jp4-5g10); a site without a sensitive taxon has no floor from here.
     unknown_uncertainty_m
         The uncertainty assumed where none was recorded [m].
+    date_precisions
+        Whether a date is published by "day" or "month", by place kind.
 
     Raises
     ------
     RulesError
-        If a number or a level is out of range, or a place kind has no floor.
+        If a number or a level is out of range, or a place kind has no floor or no precision.
     """
 
     keep_at: int = 3
@@ -90,6 +98,7 @@ class GeneralisationRules:
     consent_floors: Mapping[str, int] = field(default_factory=_consent_floors)
     taxon_floors: Mapping[int, int] = field(default_factory=_taxon_floors)
     unknown_uncertainty_m: float = 100
+    date_precisions: Mapping[str, str] = field(default_factory=_date_precisions)
 
     def __post_init__(self) -> None:
         if not 1 <= self.keep_at <= self.open_at or self.institutions_at < 1:
@@ -101,6 +110,16 @@ class GeneralisationRules:
         floors = (self.place_floors, self.consent_floors, self.taxon_floors)
         if any(not 0 <= level <= FINEST_LEVEL for table in floors for level in table.values()):
             message = f"Needed: floors from 0 to {FINEST_LEVEL}."
+            raise RulesError(message)
+        self._check_the_rest()
+
+    def _check_the_rest(self) -> None:
+        if not self.unknown_uncertainty_m > 0:
+            message = "Needed: an unknown uncertainty above 0 m."
+            raise RulesError(message)
+        precisions = self.date_precisions
+        if set(precisions) != set(PLACE_CLASSES) or not {DAY, MONTH} >= set(precisions.values()):
+            message = f"Needed: {DAY} or {MONTH} for each of {', '.join(PLACE_CLASSES)}."
             raise RulesError(message)
 
     def units_to_show(self, place_class: str) -> int:
@@ -120,6 +139,8 @@ class GeneralisationRules:
     def from_dict(cls, stored: Mapping[str, Any]) -> Self:
         """Return the rules that `as_dict` gave, to recompute or audit a release.
 
+        What a release notes beside them is passed over.
+
         Raises
         ------
         RulesError
@@ -128,7 +149,8 @@ class GeneralisationRules:
         if stored["grid"] != _grid():
             message = "The stored rules go with another grid; use the program of that release."
             raise RulesError(message)
-        settings = {name: value for name, value in stored.items() if name != "grid"}
+        known = {rule.name for rule in fields(cls)}
+        settings = {name: value for name, value in stored.items() if name in known}
         settings["taxon_floors"] = {int(key): n for key, n in stored["taxon_floors"].items()}
         return cls(**settings)
 

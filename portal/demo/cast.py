@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
-STATEMENT = "2024-08"
-RENEWED_STATEMENT = "2025-04"
+STATEMENT = "1"
 
 
 @dataclass(frozen=True)
@@ -14,8 +13,7 @@ class Answer:
     decision: str
     at: datetime | None = None
     given_by: str = "self"
-    ends_on: date | None = None
-    statement: str = STATEMENT
+    evidence: str = "paper_form"
 
 
 def _day(year: int, month: int, day: int) -> datetime:
@@ -31,17 +29,24 @@ FIRST_ANSWERS: dict[str, Answer] = {
     "BSC-P13": Answer("pending", given_by="guardian"),
     "OPL-17": Answer("pending"),
     "BSC-P14": Answer("refused", given_by="guardian"),
-    "QVD-07": Answer("given", given_by="guardian", ends_on=date(2026, 10, 12)),
-    "QVD-11": Answer("given", given_by="guardian", ends_on=date(2025, 4, 1)),
+    "QVD-07": Answer("given", given_by="guardian"),
+    "QVD-11": Answer("given", given_by="guardian"),  # and comes of age on 1 April 2025
 }
+ASSENT = Answer("given", evidence="spoken")  # of a child, told to a guardian or teacher
 LATER_ANSWERS: dict[str, Answer] = {
     "OPL-09": Answer("withdrawn", _day(2024, 12, 2)),
-    "QVD-11": Answer("given", _day(2025, 4, 20), statement=RENEWED_STATEMENT),
+    "QVD-11": Answer("given", _day(2025, 4, 20), evidence="online_page"),
 }
 WITHDRAWALS: dict[str, tuple[datetime, str]] = {
     "VFR-05": (_day(2025, 3, 10), "consent_withdrawn"),
     "QVD-16": (_day(2025, 4, 22), "erasure"),
 }
+EXACT_PLACES: dict[str, frozenset[str]] = {
+    # Who signed that their sites may be shown where they are, but for these.
+    "VFR-02": frozenset({"VFR-02-F3"}),
+}
+EXACT_FROM = date(2024, 10, 1)
+EXACT_UNTIL = date(2026, 10, 1)
 BORN_ON: dict[str, date] = {"QVD-07": date(2008, 10, 12), "QVD-11": date(2007, 4, 1)}
 NAMES: dict[str, str] = {"BSC-P05": "Ottalie Wexmarrow"}
 

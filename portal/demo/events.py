@@ -36,6 +36,23 @@ class ConsentAnswered:
 
 
 @dataclass(frozen=True)
+class DayBegun:
+    """The daily run hides what consent no longer covers."""
+
+    at: datetime
+
+
+@dataclass(frozen=True)
+class ExactPlacesEntered:
+    """A group enters the signed permission for a participant's sites that it knows by now."""
+
+    at: datetime
+    group: str
+    code: str
+    but: frozenset[str]
+
+
+@dataclass(frozen=True)
 class ReviewerAppointed:
     """Somebody may review; ``participant`` is their code as a recorder of QVD, or empty."""
 
@@ -137,6 +154,8 @@ Event = (
     GroupRegistered
     | PersonRegistered
     | ConsentAnswered
+    | DayBegun
+    | ExactPlacesEntered
     | ReviewerAppointed
     | BatchSent
     | CorrectionSent

@@ -30,6 +30,7 @@ class Person:
     effect: float
     active_from: date | None = None
     active_until: date | None = None
+    of_age_by: date | None = None
 
     def is_active(self, day: date) -> bool:
         """Tell whether the person dug for this group on a day."""
@@ -99,6 +100,7 @@ def _person(group: str, code: str, household: str, seed: int, tag: str) -> Perso
         effect=stream(seed, code, "effect").normalvariate(0.0, 0.25),
         active_from=first_day,
         active_until=cast.ACTIVE_UNTIL.get((group, code)) if not tag else None,
+        of_age_by=joined_at.date() if code.startswith(f"{SCHOOL}-T") else None,
     )
 
 

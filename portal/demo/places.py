@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 from random import Random
 
+from portal.demo.cast import EXACT_PLACES
 from portal.demo.people import Person
 from portal.demo.region import BOX, FARMS, GROUPS, SCHOOL, GroupPlan
 from portal.demo.streams import pick, stream
@@ -90,8 +91,14 @@ def _described(
         uncertainty_m=20.0 if by_hand else round(accuracy_m, 1),
         placed_by_hand=by_hand,
         place_kind=pick(rng, plan.place_kinds),
-        place_detail=pick(rng, {"standard": 0.8, "fine": 0.1, "coarse": 0.1}),
+        place_detail=_detail(rng, owner, code),
         texture=pick(soil, plan.textures),
         fizz=pick(soil, {"none": 0.55, "weak": 0.30, "strong": 0.15}),
         hue=pick(soil, {"10YR": 0.7, "7.5YR": 0.2, "2.5Y": 0.1}),
     )
+
+
+def _detail(rng: Random, owner: str, code: str) -> str:
+    drawn = pick(rng, {"standard": 0.8, "fine": 0.1, "coarse": 0.1})
+    signed = owner in EXACT_PLACES and code not in EXACT_PLACES[owner]
+    return "fine" if signed else drawn

@@ -3,12 +3,15 @@
 import json
 from functools import singledispatch
 
+from portal.demo.cast import EXACT_FROM, EXACT_UNTIL, STATEMENT
 from portal.demo.events import (
     Appealed,
     BatchSent,
     ConsentAnswered,
     CorrectionSent,
+    DayBegun,
     Event,
+    ExactPlacesEntered,
     GroupRegistered,
     NoteApproved,
     ParticipantWithdrew,
@@ -17,8 +20,9 @@ from portal.demo.events import (
     Reviewed,
     ReviewerAppointed,
 )
-from portal.demo.region import BOX
+from portal.demo.region import BOX, SCHOOL
 from portal.demo.stage import Stage
+from portal.publication.lapsing import Answer, hide_lapsed, take_answers
 from portal.publication.operations import make_release
 from portal.publication.withdrawal import ReasonClass, withdraw_participant
 from surveys.audit.operations import record
@@ -26,7 +30,8 @@ from surveys.intake.corrections import correct
 from surveys.intake.operations import KeyReused, submit
 from surveys.moderation.operations import Change, NotAllowed, appeal, approve_note, review
 from surveys.people.models import ConsentPurpose, Group, Reviewer
-from surveys.people.operations import record_consent, register_group, register_participant
+from surveys.people.operations import HowAnswered, register_group, register_participant
+from surveys.sites.permissions import Term, permit_exact_place
 from surveys.visits.models import Visit
 
 STEWARD = "steward S1"
@@ -57,6 +62,7 @@ def _(event: GroupRegistered, _stage: Stage) -> None:
         named_publicly=event.plan.named_publicly,
         box=BOX,
         meeting_point=event.plan.meeting_point,
+        is_of_children=event.plan.code == SCHOOL,
         at=event.at,
     )
 
@@ -69,6 +75,7 @@ def _(event: PersonRegistered, stage: Stage) -> None:
         code=person.code,
         household=person.household,
         born_on=person.born_on,
+        of_age_by=person.of_age_by,
         name=person.name,
         at=event.at,
     )
@@ -77,16 +84,41 @@ def _(event: PersonRegistered, stage: Stage) -> None:
 
 @play.register
 def _(event: ConsentAnswered, stage: Stage) -> None:
-    record_consent(
-        participant=_group(event.group).participants.get(code=event.code),
+    said = Answer(
         purpose=ConsentPurpose.PUBLISH,
         decision=event.answer.decision,
         given_by=event.answer.given_by,
-        statement_version=event.answer.statement,
-        ends_on=event.answer.ends_on,
+        statement_version=STATEMENT,
+        how=HowAnswered(language="en", evidence=event.answer.evidence),
+    )
+    take_answers(
+        participant=_group(event.group).participants.get(code=event.code),
+        answers=[said],
         at=event.at,
+        by=f"group {event.group}",
     )
     stage.counts["consent answers"] += 1
+
+
+@play.register
+def _(event: DayBegun, stage: Stage) -> None:
+    hidden = hide_lapsed(at=event.at, by="daily run")
+    stage.counts["visits hidden as consent had ended"] += hidden
+
+
+@play.register
+def _(event: ExactPlacesEntered, stage: Stage) -> None:
+    participant = _group(event.group).participants.get(code=event.code)
+    known = participant.sites.filter(exact_permissions__isnull=True).exclude(code__in=event.but)
+    for site in known:
+        permit_exact_place(
+            site=site,
+            participant=participant,
+            term=Term(EXACT_FROM, EXACT_UNTIL, "paper_form"),
+            at=event.at,
+            by=f"group {event.group}",
+        )
+        stage.counts["exact places permitted"] += 1
 
 
 @play.register

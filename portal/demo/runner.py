@@ -11,6 +11,8 @@ from portal.demo.stage import Stage
 from surveys.audit.models import AuditEntry
 from surveys.audit.operations import record
 from surveys.people.models import Group
+from surveys.people.wording import library as statements
+from surveys.people.wording import load_statement
 from surveys.protocol.definition import library
 from surveys.protocol.operations import load_protocol
 
@@ -42,6 +44,8 @@ def seed_demo(scenario: Scenario, on_progress: Progress | None = None) -> Stage 
     with transaction.atomic():
         for protocol in library():
             load_protocol(protocol, at=scenario.events[0].at)
+        for statement in statements():
+            load_statement(statement, at=scenario.events[0].at)
         for done, event in enumerate(scenario.events, start=1):
             play(event, stage)
             if on_progress is not None:

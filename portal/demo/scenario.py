@@ -16,7 +16,9 @@ from portal.demo.cast import Answer
 from portal.demo.events import (
     BatchSent,
     ConsentAnswered,
+    DayBegun,
     Event,
+    ExactPlacesEntered,
     GroupRegistered,
     ParticipantWithdrew,
     PersonRegistered,
@@ -28,10 +30,12 @@ from portal.demo.region import DEMO_NOW, FIRST_RELEASE_AT, GROUPS, SECOND_RELEAS
 from portal.demo.reviewing import review_of, twin_declined
 from portal.demo.sending import SENT_BY_TWO, TWIN, arrivals_of, batches
 from portal.demo.visits import Outing, outings
+from surveys.people.ages import completed_on
 
 DEFAULT_SEED = 318
 SMALL_VISITS = 20
 FULL_VISITS = 152
+MAJORITY = 18
 OPENING_AT = datetime(2024, 8, 19, 9, tzinfo=UTC)
 Size = Literal["small", "full", "bench"]
 
@@ -100,6 +104,8 @@ def _answers(person: Person) -> Iterator[ConsentAnswered]:
     by_default = Answer("given", given_by="guardian" if is_pupil(person.code) else "self")
     first = cast.FIRST_ANSWERS.get(person.code, by_default)
     at = person.joined_at + timedelta(minutes=5)
+    if first.given_by == "guardian":
+        yield ConsentAnswered(at - timedelta(minutes=2), person.group, person.code, cast.ASSENT)
     yield ConsentAnswered(at, person.group, person.code, first)
     later = cast.LATER_ANSWERS.get(person.code)
     if later is not None and later.at is not None:
@@ -133,5 +139,12 @@ def _is_void(outing: Outing, received_at: datetime, event: Event) -> bool:
 def _endings() -> Iterator[Event]:
     yield ReleaseMade(FIRST_RELEASE_AT)
     yield ReleaseMade(SECOND_RELEASE_AT)
+    for release_at in (FIRST_RELEASE_AT, SECOND_RELEASE_AT):
+        for code, but in cast.EXACT_PLACES.items():
+            entered_at = release_at - timedelta(days=1)
+            yield ExactPlacesEntered(entered_at, code.partition("-")[0], code, but)
+    for born_on in cast.BORN_ON.values():
+        birthday = completed_on(born_on, MAJORITY)
+        yield DayBegun(datetime(birthday.year, birthday.month, birthday.day, tzinfo=UTC))
     for code, (at, reason_class) in cast.WITHDRAWALS.items():
         yield ParticipantWithdrew(at, code.partition("-")[0], code, reason_class)

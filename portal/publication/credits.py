@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable
 
-from portal.blurring import Generalisation, GeneralisationRules
+from portal.blurring import Generalisation, GeneralisationRules, is_exact
 from portal.publication.placing import class_of, unit_of
 from surveys.visits.models import Visit
 
@@ -33,6 +33,8 @@ def groups_named_on_rows(
         if visit.group.named_publicly:
             agreed.add(visit.group_id)
         cell = placed.places[str(visit.site_id)].cell
+        if is_exact(cell):  # nothing is left for a name to give away
+            continue
         units[visit.group_id, class_of(visit.site), cell].add(unit_of(visit.site))
     thin = {group for (group, _, _), found in units.items() if len(found) < rules.keep_at}
     return agreed - thin

@@ -6,24 +6,35 @@ from datetime import datetime
 from django.conf import settings
 from django.db import transaction
 
+from portal.archive.edition import edition_of
 from portal.archive.licences import licence
 from portal.blurring import Generalisation, GeneralisationRules
+from portal.publication.changed_places import withdraw_moving
+from portal.publication.circumstances import circumstances_at
 from portal.publication.columns import (
     Columns,
     Context,
-    count_columns,
     filter_text,
     found_in,
     pit_columns,
+    step_columns,
     visit_columns,
 )
 from portal.publication.credits import credited_groups, groups_named_on_rows
-from portal.publication.eligibility import eligible_visits, shown_without_consent, with_parts
+from portal.publication.eligibility import (
+    eligible_visits,
+    lapsed_visits,
+    shown_without_consent,
+    with_parts,
+)
 from portal.publication.files import build_files
+from portal.publication.lapsing import hide_lapsed
 from portal.publication.minting import Mint, mint_ids, random_id
 from portal.publication.models import SitePlacement
+from portal.publication.naming import recorder_of, recorders_to_name
 from portal.publication.placing import class_of, keep_opened, place_sites, unit_of
 from portal.publication.quality import quality_of
+from portal.publication.rule_settings import RulesInForce, rules_in_force
 from portal.publication.sight import hidden_now, note_shown_again, unhide
 from portal.publication.versions import IdWithdrawn, Span, Table, VersionWriter, releases_in
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit, Release
@@ -45,7 +56,6 @@ def make_release(
     *,
     at: datetime,
     by: str,
-    rules: GeneralisationRules | None = None,
     mint: Mint = random_id,
 ) -> Release:
     """Publish what is accepted and consented at an instant as the next release.
@@ -60,11 +70,14 @@ def make_release(
         last release.
     """
     hold_feed()
-    rules = rules or GeneralisationRules()
+    rules = rules_in_force(at)
+    _refuse_to_go_back(at)
+    withdraw_moving(at=at, by=by)
+    hide_lapsed(at=at, by=by)
     release = _new_release(at, rules)
     visits = eligible_visits(at)
     sites = Site.objects.filter(visits__in=visits).select_related("owner").distinct()
-    placed = place_sites(sites, rules)
+    placed = place_sites(sites, circumstances_at(at, rules.rules))
     shown = visits.filter(site__in=[int(key) for key in placed.places])
     if shown_without_consent(at, shown):
         msg = "A record would be published without its recorder's consent."
@@ -85,11 +98,15 @@ def make_release(
     return release
 
 
-def _new_release(at: datetime, rules: GeneralisationRules) -> Release:
+def _refuse_to_go_back(at: datetime) -> None:
     last = Release.objects.order_by("-number").first()
     if last is not None and at <= last.issued_at:
         msg = f"Release {last.number} was issued at {last.issued_at:%Y-%m-%d}; go forward only."
         raise ReleaseRefused(msg)
+
+
+def _new_release(at: datetime, rules: RulesInForce) -> Release:
+    last = Release.objects.order_by("-number").first()
     number = last.number + 1 if last else 1
     return Release.objects.create(
         number=number,
@@ -98,7 +115,7 @@ def _new_release(at: datetime, rules: GeneralisationRules) -> Release:
         rights_holder=settings.DATASET["rights_holder"],
         licence_id=settings.RELEASE_LICENCE,
         licence_url=licence(settings.RELEASE_LICENCE).legal_text,
-        rules=rules.as_dict(),
+        rules=rules.as_published(),
     )
 
 
@@ -127,8 +144,10 @@ def _write_rows(
         table: VersionWriter(table, release)
         for table in (PublishedVisit, PublishedPit, PublishedCount)
     }
-    named = groups_named_on_rows(shown, placed, GeneralisationRules.from_dict(release.rules))
+    rules = GeneralisationRules.from_dict(release.rules)
+    named = groups_named_on_rows(shown, placed, rules)
     protocols: dict[int, Protocol] = {}
+    edition, recorders = edition_of(release), recorders_to_name(release.issued_at)
     site_ids = set()
     keys = [visit.pk for visit in shown]
     for start in range(0, len(keys), CHUNK):
@@ -139,13 +158,16 @@ def _write_rows(
                 place=placed.places[str(visit.site_id)],
                 protocol=protocols.setdefault(visit.protocol_id, visit.protocol.read()),
                 group_code=visit.group.code if visit.group_id in named else None,
+                rules=rules,
+                edition=edition,
+                recorder=recorder_of(visit, recorders),
             )
             _take_visit(writers, visit, context)
             site_ids.add(visit.site.public_id)
     reshown: set[Span] = set()
     for table, writer in writers.items():
         writer.write()
-        reshown |= unhide(table, site_ids)
+        reshown |= unhide(table, site_ids, lapsed_visits(release.issued_at))
     return reshown
 
 
@@ -160,9 +182,8 @@ def _take_visit(writers: dict[Table, VersionWriter], visit: Visit, context: Cont
         pit_shared = shared | pit_columns(pit)
         writers[PublishedPit].take(pit_shared | {"id": pit.public_id, "found": found_in(pit)})
         for phase in pit.phases.all():
-            for count in phase.counts.all():
-                line = count_columns(count, phase, context.protocol)
-                writers[PublishedCount].take(pit_shared | line | {"id": count.public_id})
+            for line in step_columns(phase, pit_shared, context):
+                writers[PublishedCount].take(line)
 
 
 def _keep_placements(placed: Generalisation) -> None:

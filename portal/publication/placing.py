@@ -1,15 +1,16 @@
 """Where sites are shown: run the blurring over all sites of a release at once."""
 
 from collections.abc import Iterable
-from decimal import Decimal
+from dataclasses import replace
 
 from portal.blurring import (
     Generalisation,
-    GeneralisationRules,
     PrivateSite,
+    exact_place,
     generalise,
     place_class,
 )
+from portal.publication.circumstances import Circumstances
 from portal.records.models import OpenedCell, Release
 from surveys.protocol.vocabulary import PlaceKind
 from surveys.sites.models import Site
@@ -24,7 +25,7 @@ def unit_of(site: Site) -> str:
     return f"household {site.group_id}/{site.owner.household}"
 
 
-def private_site(site: Site) -> PrivateSite:
+def private_site(site: Site, circumstances: Circumstances) -> PrivateSite:
     """Return what the blurring needs of a site."""
     return PrivateSite(
         key=str(site.pk),
@@ -34,7 +35,7 @@ def private_site(site: Site) -> PrivateSite:
         place_kind=site.place_kind,
         consent_level=site.place_detail,
         uncertainty_m=site.uncertainty_m,
-        taxon_category=None,
+        taxon_category=circumstances.taxon_categories.get(site.pk),
     )
 
 
@@ -46,9 +47,20 @@ def opened_cells() -> dict[str, list[str]]:
     return cells
 
 
-def place_sites(sites: Iterable[Site], rules: GeneralisationRules) -> Generalisation:
-    """Return the public place of every site that can be shown."""
-    return generalise((private_site(site) for site in sites), opened_cells(), rules)
+def place_sites(sites: Iterable[Site], circumstances: Circumstances) -> Generalisation:
+    """Return the public place of every site that can be shown.
+
+    Sites shown where they are take no part in the grouping of the others.
+    """
+    exact: list[PrivateSite] = []
+    grouped: list[PrivateSite] = []
+    for site in sites:
+        told = private_site(site, circumstances)
+        (exact if circumstances.is_exact(site) else grouped).append(told)
+    placed = generalise(grouped, opened_cells(), circumstances.rules)
+    shown_exactly = {told.key: exact_place(told, circumstances.rules) for told in exact}
+    places = dict(sorted((placed.places | shown_exactly).items()))
+    return replace(placed, places=places)
 
 
 def keep_opened(release: Release, placed: Generalisation) -> None:
@@ -60,15 +72,6 @@ def keep_opened(release: Release, placed: Generalisation) -> None:
         for cell in sorted(cells)
         if (name, cell) not in known
     )
-
-
-def lies_within(bounds: tuple[Decimal, Decimal, Decimal, Decimal] | None, box: str) -> bool:
-    """Tell whether a cell (south, west, north, east) lies wholly in a box "w,s,e,n"."""
-    if bounds is None or not box:
-        return False
-    south, west, north, east = bounds
-    box_west, box_south, box_east, box_north = (Decimal(edge) for edge in box.split(","))
-    return box_west <= west and east <= box_east and box_south <= south and north <= box_north
 
 
 def class_of(site: Site) -> str:

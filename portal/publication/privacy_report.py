@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from statistics import median
 from uuid import UUID
 
-from portal.blurring import GeneralisationRules
+from portal.blurring import GeneralisationRules, is_exact
 from portal.publication.eligibility import eligible_visits
 from portal.publication.models import SitePlacement
 from portal.records.changes import TABLE_OF
@@ -49,9 +49,9 @@ class PrivacyReport:
     Parameters
     ----------
     rows_by_level
-        For each kind of record, shown rows by level of the grid; 0 has no coordinates.
+        For each kind of record, shown rows by level of the grid; 0 has no coordinates, 6 is exact.
     smallest_groups
-        One for each class of places that is shown.
+        One for each class of places that is shown in cells.
     median_uncertainty_m
         Over the visits that have coordinates [m].
     hidden_rows
@@ -112,6 +112,8 @@ def _smallest_groups(release: Release) -> Iterable[SmallestGroup]:
     cells = dict(PublishedVisit.objects.at(release.number).values_list("site_id", "cell"))
     groups: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
     for placement in SitePlacement.objects.filter(site_id__in=cells):
+        if is_exact(cells[placement.site_id]):
+            continue
         groups[placement.place_class][cells[placement.site_id]].add(placement.unit)
     for place_class, members in sorted(groups.items()):
         yield SmallestGroup(

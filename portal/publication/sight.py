@@ -1,36 +1,59 @@
-"""Hide rows whose place too few share, show them again, and note it for the feed of changes."""
+"""Hide rows, show them again, and note it for the feed of changes.
+
+Rows are hidden where too few share their place, and where consent is not in force.
+"""
 
 from collections.abc import Iterable
+from typing import Any
 from uuid import UUID
 
+from django.db.models import Q, QuerySet
+
 from portal.publication.versions import BATCH, Span, Table, spans_of
-from portal.records.changes import ADDED, REMOVED, TABLE_OF
+from portal.records.changes import ADDED, CHANGED, REMOVED, TABLE_OF
 from portal.records.models import ChangeEntry, HidingNote
 
 Records = dict[str, set[UUID]]
 
 
-def hide(site_ids: set[UUID], entry: ChangeEntry) -> set[Span]:
-    """Hide every row of sites, and note what readers no longer see.
+def hide(which: Q, entry: ChangeEntry) -> set[Span]:
+    """Hide rows in every release, and note what readers no longer see.
 
     Returns the spans of releases that the rows stood in.
     """
     spans: set[Span] = set()
     for kind, table in TABLE_OF.items():
-        rows = table.objects.filter(site_id__in=site_ids, hidden=False)
+        rows = table.objects.filter(which, hidden=False)
         spans |= spans_of(rows)
         records = set(rows.values_list("id", flat=True))
         rows.update(hidden=True)
+        HidingNote.objects.filter(kind=kind, record__in=records, change=CHANGED).delete()
         _note(entry, kind, records - _seen(table, records), REMOVED)
     return spans
 
 
-def unhide(table: Table, site_ids: Iterable[UUID | None]) -> set[Span]:
-    """Show the rows of sites again whose group has grown enough.
+def take_names_off(which: Q, entry: ChangeEntry) -> set[Span]:
+    """Take the recorder's name off rows in every release, and note which records changed.
+
+    Returns the spans of releases that the rows stood in.
+    """
+    spans: set[Span] = set()
+    for kind, table in TABLE_OF.items():
+        rows = table.objects.filter(which, recorded_by__isnull=False)
+        spans |= spans_of(rows)
+        records = set(rows.values_list("id", flat=True))
+        rows.update(recorded_by=None, recorded_by_id=None)
+        _note(entry, kind, _seen(table, records), CHANGED)
+    return spans
+
+
+def unhide(table: Table, site_ids: Iterable[UUID | None], lapsed: QuerySet[Any, Any]) -> set[Span]:
+    """Show the rows of sites again whose group has grown enough, but for visits without consent.
 
     Returns the spans of releases that they stand in.
     """
     rows = table.objects.filter(hidden=True, site_id__in=list(site_ids))
+    rows = rows.exclude(visit_id__in=lapsed)
     spans = spans_of(rows)
     rows.update(hidden=False)
     return spans

@@ -1,6 +1,6 @@
 """Withdrawal: effective at once in every release, with a tombstone left behind."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
 from enum import StrEnum
 from typing import Any
@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import Max, Min, Q, QuerySet
 
-from portal.blurring import GeneralisationRules
+from portal.blurring import GeneralisationRules, is_exact
 from portal.publication.files import build_files, retire_files
 from portal.publication.models import SitePlacement
 from portal.publication.sight import hide
@@ -21,6 +21,7 @@ from portal.records.queries import current_release
 from surveys.audit.operations import record
 from surveys.people.models import ConsentDecision, ConsentPurpose, Participant
 from surveys.people.operations import record_consent
+from surveys.photos.operations import remove_photos_of
 from surveys.visits.models import Visit, VisitState
 
 
@@ -31,6 +32,7 @@ class ReasonClass(StrEnum):
     ERASURE = "erasure"
     SENDER_ERROR = "sender_error"
     DOUBLE = "double"
+    PLACE_PROTECTED = "place_protected"
 
 
 @transaction.atomic
@@ -76,10 +78,19 @@ def withdraw_visits(
             at=at,
             reason=str(reason_class),
         )
+    remove_photos_of(visits, by=by, at=at)
     keys = [visit.pk for visit in visits]
     # Asked anew: a release that was being made may have given them their ids.
     found = Visit.objects.filter(pk__in=keys).values_list("public_id", flat=True)
     public_ids = [public_id for public_id in found if public_id is not None]
+    return take_out(public_ids, reason_class, at=at)
+
+
+def take_out(public_ids: Collection[UUID], reason_class: ReasonClass, *, at: datetime) -> int:
+    """Take the rows of published visits out of every release; call inside a transaction.
+
+    Returns the number of public records withdrawn.
+    """
     if not PublishedVisit.objects.filter(id__in=public_ids).exists():
         return 0
     entry = add_entry(at=at)
@@ -88,11 +99,21 @@ def withdraw_visits(
         rows = table.objects.filter(visit_id__in=public_ids)
         spans |= spans_of(rows)
         withdrawn += _bury(kind, rows, reason_class, entry)
-    spans |= hide(_sites_in_small_groups(), entry)
+    spans |= hide_small_groups(entry)
+    rebuild(spans, at=at)
+    return withdrawn
+
+
+def hide_small_groups(entry: ChangeEntry) -> set[Span]:
+    """Hide the sites that too few share after what was taken out; returns where they stood."""
+    return hide(Q(site_id__in=_sites_in_small_groups()), entry)
+
+
+def rebuild(spans: set[Span], *, at: datetime) -> None:
+    """Build the files of releases anew, and make the old ones unavailable at once."""
     for release in releases_in(spans):
         retire_files(release, at=at)
         build_files(release, at=at)
-    return withdrawn
 
 
 def _bury(kind: str, rows: QuerySet[Any], reason_class: ReasonClass, entry: ChangeEntry) -> int:
@@ -126,8 +147,9 @@ def _sites_in_small_groups() -> set[UUID]:
     rules = GeneralisationRules.from_dict(newest.rules) if newest else GeneralisationRules()
     standing = set(PublishedVisit.objects.values_list("site_id", flat=True))
     SitePlacement.objects.exclude(site_id__in=standing).delete()
-    live = set(PublishedVisit.objects.current().values_list("site_id", flat=True))
-    placements = list(SitePlacement.objects.all())
+    seen = PublishedVisit.objects.filter(hidden=False)
+    live = set(seen.current().values_list("site_id", flat=True))
+    placements = list(SitePlacement.objects.filter(site_id__in=seen.values("site_id")))
     # Sites of the current release must be enough by themselves; those that stand only in earlier
     # ones may hide among all.
     small = _in_small_groups([one for one in placements if one.site_id in live], rules)
@@ -137,6 +159,8 @@ def _sites_in_small_groups() -> set[UUID]:
 def _in_small_groups(placements: list[SitePlacement], rules: GeneralisationRules) -> set[UUID]:
     groups: dict[tuple[str, str], list[SitePlacement]] = {}
     for placement in placements:
+        if is_exact(placement.cell):  # shown by permission, whoever else is there
+            continue
         groups.setdefault((placement.place_class, placement.cell), []).append(placement)
     return {
         placement.site_id

@@ -80,7 +80,10 @@ def provenance(read: Checked, group: Group, at: datetime) -> Provenance:
         protocol=read.resolved.version,
         participant=read.resolved.participant,
         site=keep_site(
-            group=group, owner=read.resolved.participant, placement=read.resolved.placement
+            group=group,
+            owner=read.resolved.participant,
+            placement=read.resolved.placement,
+            at=at,
         ),
         payload_sha256=read.sha256,
         sent_at=read.resolved.visit.sent_at,

@@ -85,6 +85,11 @@ FAULT_TEXTS: dict[str, FaultText] = {
             "Send latitude, longitude and place_kind with the first visit to a site.",
         ),
         (
+            "datum-unusable",
+            "The datum is none of latitude and longitude that we can turn into WGS 84.",
+            "Send the EPSG code of a geographic datum, such as EPSG:4326, or 'unknown'.",
+        ),
+        (
             "site-differs",
             "A known site was sent with another place; a moved place is another place.",
             "Leave the place out for a known site, or use a new site code.",
@@ -149,6 +154,41 @@ FAULT_TEXTS: dict[str, FaultText] = {
             "ref-changed",
             "A correction keeps the reference of the visit.",
             "Send the visit under its own reference.",
+        ),
+        (
+            "statement-unknown",
+            "A yes must be to a statement that was in use on that day, in one of its languages.",
+            "Choose from GET /api/v1/partner/consent-statements.",
+        ),
+        (
+            "guardian-of-adult",
+            "Nobody answers for a participant who is of age.",
+            "Send the participant's own answer.",
+        ),
+        (
+            "too-young-online",
+            "A participant below the age for agreeing online has answered on a page.",
+            "Ask the child on paper or aloud, and send that as the evidence.",
+        ),
+        (
+            "answer-in-future",
+            "An answer can't have been given later than now.",
+            "Correct answered_at, or leave it out for now.",
+        ),
+        (
+            "age-two-ways",
+            "An age is known by a birthday, or by a day on which the person was of age.",
+            "Send born_on or of_age_by, not both.",
+        ),
+        (
+            "name-missing",
+            "Who agrees to be named needs a name to be shown.",
+            "Send shown_name, or leave the consent to be named out.",
+        ),
+        (
+            "orcid-wrong",
+            "The ORCID iD has another form or a wrong check digit.",
+            "Copy it again, such as 0000-0002-1825-0097, without an address before it.",
         ),
         ("body-not-json", "The body is not the JSON that we accept.", "Send one JSON object."),
     )

@@ -1,6 +1,7 @@
 """The shape of what a partner group sends: the only definition of it.
 
-Lengths in cm, volumes in ml, times in minutes, positions in decimal degrees of WGS 84.
+Lengths in cm, volumes in ml, times in minutes, positions in decimal degrees, of WGS 84 unless
+another datum is named.
 """
 
 from collections.abc import Iterable
@@ -112,6 +113,7 @@ Length = Annotated[
     BeforeValidator(_as_decimal),
     WithJsonSchema({"type": "number", "exclusiveMinimum": 0, "maximum": 200}),
 ]
+Datum = Annotated[str, StringConstraints(pattern=r"^(EPSG:[0-9]{4,6}|unknown)$")]
 Instant = Annotated[AwareDatetime, AfterValidator(_in_utc)]
 Minutes = Annotated[int, Field(ge=0, le=1440)]
 CountNumber = Annotated[int, Field(ge=0, le=100_000)]
@@ -132,6 +134,10 @@ class SiteIn(Part):
     code: Code = Field(description="The group's own code of the place.")
     latitude: Latitude | None = None
     longitude: Longitude | None = None
+    datum: Datum = Field(
+        "EPSG:4326",
+        description="Of site and pits, by EPSG code of latitude and longitude, or 'unknown'.",
+    )
     uncertainty_m: float | None = Field(None, gt=0, le=10_000, allow_inf_nan=False)
     placed_by_hand: bool = Field(default=False, description="Set on a map, not measured.")
     place_kind: PlaceKind | None = None

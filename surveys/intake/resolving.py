@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from surveys.intake.datums import DatumUnusable, in_wgs84
 from surveys.intake.faults import Fault
 from surveys.intake.payload import PhaseIn, PitIn, SiteIn, VisitIn
 from surveys.people.models import Group, Participant
@@ -47,6 +48,7 @@ class _Faults(list[Fault]):
 def resolve(visit: VisitIn, group: Group, pointer: str) -> tuple[Resolved | None, list[Fault]]:
     """Return the visit with what it names, or nothing and every fault found."""
     faults = _Faults(pointer, visit.client_ref)
+    visit = _in_wgs84(visit, faults)
     version = _protocol(visit, faults)
     participant = _participant(visit, group, faults)
     placement = _placement(visit.site, group, faults)
@@ -56,6 +58,14 @@ def resolve(visit: VisitIn, group: Group, pointer: str) -> tuple[Resolved | None
     if version is None or protocol is None or participant is None or placement is None or faults:
         return None, faults
     return Resolved(visit, version, protocol, participant, placement), []
+
+
+def _in_wgs84(visit: VisitIn, faults: _Faults) -> VisitIn:
+    try:
+        return in_wgs84(visit)
+    except DatumUnusable as error:
+        faults.add("/site/datum", "datum-unusable", str(error), received=visit.site.datum)
+        return visit
 
 
 def _protocol(visit: VisitIn, faults: _Faults) -> ProtocolVersion | None:

@@ -1,9 +1,11 @@
 """Find stored protocol versions."""
 
+from datetime import datetime
+
 from django.db.models import QuerySet
 from django.db.models.functions import Length
 
-from surveys.protocol.models import ProtocolVersion
+from surveys.protocol.models import ProtocolVersion, TaxonSensitivity
 
 
 def protocol_named(name: str) -> ProtocolVersion | None:
@@ -20,3 +22,12 @@ def all_versions() -> QuerySet[ProtocolVersion]:
 def protocol_names() -> list[str]:
     """Return every stored ``key/version``."""
     return [str(version) for version in all_versions()]
+
+
+def sensitive_taxa(at: datetime) -> dict[str, int]:
+    """Return the category of each sensitive taxon at an instant."""
+    newest = {
+        row.scientific_name: row.category
+        for row in TaxonSensitivity.objects.filter(made_at__lte=at).order_by("id")
+    }
+    return {name: category for name, category in newest.items() if category is not None}

@@ -1,9 +1,11 @@
 """Exact places; nothing here is ever published as it stands."""
 
-from django.db import models
-from django.db.models import Q
+from datetime import datetime
 
-from surveys.people.models import Group, Participant
+from django.db import models
+from django.db.models import F, Q
+
+from surveys.people.models import ConsentEvidence, Group, Participant
 from surveys.protocol.vocabulary import PlaceDetail, PlaceKind
 
 
@@ -17,11 +19,17 @@ class Site(models.Model):
     place_detail = models.CharField(
         max_length=20, choices=PlaceDetail.choices, default=PlaceDetail.STANDARD
     )
+    place_detail_at = models.DateTimeField(
+        null=True, blank=True, help_text="When another detail was last asked for."
+    )
     latitude = models.DecimalField(max_digits=9, decimal_places=7)
     longitude = models.DecimalField(max_digits=10, decimal_places=7)
     uncertainty_m = models.FloatField(null=True, blank=True)
     placed_by_hand = models.BooleanField(default=False)
     public_id = models.UUIDField(null=True, blank=True, unique=True)
+    place_number = models.PositiveIntegerField(
+        default=1, help_text="Counts the places under which the site was published."
+    )
 
     class Meta:
         ordering = ["code"]
@@ -47,3 +55,52 @@ class Site(models.Model):
 
     def __str__(self) -> str:
         return self.code
+
+
+class ExactPermissionQuerySet(models.QuerySet["ExactPermission"]):
+    """Questions about permissions."""
+
+    def in_force(self, at: datetime) -> "ExactPermissionQuerySet":
+        """Keep those that hold at an instant; the last day is the one before ``ends_on``."""
+        return self.filter(
+            Q(ended_at__isnull=True) | Q(ended_at__gt=at),
+            given_at__lte=at,
+            starts_on__lte=at.date(),
+            ends_on__gt=at.date(),
+        )
+
+
+class ExactPermission(models.Model):
+    """That a person lets one site be shown where it is, from a day until before another."""
+
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="exact_permissions")
+    participant = models.ForeignKey(
+        Participant, on_delete=models.CASCADE, related_name="exact_permissions"
+    )
+    starts_on = models.DateField()
+    ends_on = models.DateField()
+    evidence = models.CharField(max_length=20, choices=ConsentEvidence.choices)
+    given_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    objects = ExactPermissionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(ends_on__gt=F("starts_on")), name="permission_ends_after_start"
+            ),
+            models.CheckConstraint(
+                condition=Q(evidence__in=ConsentEvidence.values),
+                name="permission_evidence_known",
+            ),
+            models.UniqueConstraint(
+                fields=["site", "participant"],
+                condition=Q(ended_at__isnull=True),
+                name="permission_unended_once",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"exact place of {self.site} by {self.participant}"

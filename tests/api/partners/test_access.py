@@ -4,13 +4,18 @@ import re
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
+from django.core.files.base import ContentFile
 from django.utils import timezone
 
+from portal.blurring import GeneralisationRules
+from portal.publication.models import GeneralisationSetting
 from surveys.people.models import AccessToken, Group
 from surveys.people.operations import revoke_token
+from surveys.photos.storage import private_files
+from surveys.visits.models import Pit
 from tests.api.holders import (
     ALL_OF_A_GROUP,
     SUBMISSIONS,
@@ -20,7 +25,12 @@ from tests.api.holders import (
     sent_visit,
     visit_of,
 )
-from tests.factories.private import GroupFactory, ReviewerFactory
+from tests.factories.private import (
+    GroupFactory,
+    PhotoFactory,
+    ResearchGrantFactory,
+    ReviewerFactory,
+)
 from tests.journeys.actors import Actor
 
 REF = "QVD-S01"
@@ -36,7 +46,35 @@ TRIAL = {
 }
 PARTICIPANT = {
     "household": "house-7",
-    "consent_to_publish": {"decision": "given", "given_by": "self", "statement_version": "2"},
+    "consents": [
+        {"purpose": "publish", "decision": "given", "given_by": "self", "statement_version": "1"}
+    ],
+}
+PHOTO = "0d9f6a1e-5d0c-4f7e-8a54-3c1f6f0d2b90"
+SITE = "/api/v1/partner/sites/QVD-07-1"
+GRANT = "3b0f6b0e-93d4-4a37-8f6d-9f0c6a6c5e11"
+NO_GRANT = "9d6a0f3e-1f2b-4c55-8f0a-2b7f7a1d4c22"
+GRANT_BODY = {
+    "researcher": "Ada Invented",
+    "institution": "Institute of Nowhere",
+    "contact": "ada@example.org",
+    "purpose": "Soil maps.",
+    "fields": ["exact_place"],
+    "groups": ["QVD"],
+    "starts_on": "2025-01-01",
+    "ends_on": "2999-01-01",
+}
+PLACE = {
+    "latitude": 52.8912,
+    "longitude": -0.7123,
+    "place_kind": "private_garden",
+    "place_detail": "standard",
+}
+PERMISSION = {
+    "participant": "QVD-07",
+    "starts_on": "2025-01-01",
+    "ends_on": "2999-01-01",
+    "evidence": "paper_form",
 }
 
 
@@ -64,6 +102,8 @@ PARTNER_DOORS = [
     Door("post", f"{VISITS}/{REF}/appeal", "submit", {"text": "Please look again."}),
     Door("get", "/api/v1/partner/participants/QVD-07", "read"),
     Door("get", "/api/v1/partner/participants/QVD-07/reliability", "read"),
+    Door("get", "/api/v1/partner/participants/QVD-07/consents", "read"),
+    Door("get", "/api/v1/partner/consent-statements", "read"),
     Door("post", "/api/v1/partner/participants/QVD-07/link", "withdraw"),
     Door("put", "/api/v1/partner/participants/QVD-08", "submit", PARTICIPANT),
     Door("get", TRIALS, "read"),
@@ -77,11 +117,23 @@ PARTNER_DOORS = [
         {"reason_class": "consent_withdrawn"},
     ),
 ]
+PARTNER_DOORS += [
+    Door("get", f"{VISITS}/{REF}/photos", "read"),
+    Door("get", f"{VISITS}/{REF}/photos/{PHOTO}", "read"),
+    Door("get", f"{SITE}", "read"),
+    Door("put", f"{SITE}", "submit", PLACE),
+    Door("get", f"{SITE}/exact-permission", "read"),
+    Door("put", f"{SITE}/exact-permission", "submit", PERMISSION),
+    Door("delete", f"{SITE}/exact-permission", "withdraw"),
+    Door("get", "/api/v1/partner/grants", "read"),
+    Door("post", f"/api/v1/partner/grants/{GRANT}/veto", "withdraw"),
+    Door("get", "/api/v1/partner/participants/QVD-07/exact-reads", "read"),
+]
 # What a group's own records stand behind: another group must not learn that they are there.
 OWNED = [
     door
     for door in PARTNER_DOORS
-    if any(word in door.address for word in ("SUBMISSION", REF, TRIAL_REF, "/QVD-07"))
+    if any(word in door.address for word in ("SUBMISSION", REF, TRIAL_REF, GRANT, "/QVD-07"))
 ]
 REVIEW_DOORS = [
     Door("get", "/api/v1/review/waiting", "review"),
@@ -92,9 +144,32 @@ REVIEW_DOORS = [
         "review",
         {"decision": "accepted", "revision": 1},
     ),
+    Door("get", f"/api/v1/review/visits/QVD/{REF}/note", "review"),
+    Door("post", f"/api/v1/review/visits/QVD/{REF}/note/approval", "review", {"revision": 1}),
+    Door("get", "/api/v1/review/photos", "review"),
+    Door("get", f"/api/v1/review/photos/{PHOTO}/file", "review"),
+    Door("post", f"/api/v1/review/photos/{PHOTO}/decision", "review", {"decision": "approved"}),
     Door("get", "/api/v1/review/calibrations/results", "review"),
     Door("get", "/api/v1/review/confusion", "review"),
     Door("get", "/api/v1/review/harvesters", "steward"),
+    Door("get", "/api/v1/review/grants", "steward"),
+    Door("post", "/api/v1/review/grants", "steward", GRANT_BODY),
+    Door("post", f"/api/v1/review/grants/{GRANT}/end", "steward"),
+    Door("get", "/api/v1/review/sensitive-taxa", "steward"),
+    Door(
+        "post",
+        "/api/v1/review/sensitive-taxa",
+        "steward",
+        {"scientific_name": "Lumbricus rarus", "category": 2, "reason": "Collectors."},
+    ),
+    Door("get", "/api/v1/review/generalisation-rules", "steward"),
+    Door(
+        "post",
+        "/api/v1/review/generalisation-rules",
+        "steward",
+        {"rules": {"keep_at": 4}, "reason": "More care."},
+    ),
+    Door("post", "/api/v1/review/generalisation-rules/7001/confirmation", "steward"),
     Door("post", "/api/v1/review/releases", "steward"),
 ]
 EVERY_DOOR = PARTNER_DOORS + REVIEW_DOORS
@@ -116,10 +191,21 @@ def knock(caller: Actor, door: Door, submission: str = "", **headers: str) -> An
 
 @pytest.fixture
 def group(db: None) -> Group:  # noqa: ARG001 -- the database is needed
-    """Return a group that sent one visit and one trial."""
+    """Return a group that sent one visit and one trial; some rules wait for a steward."""
     made, caller = partner()
     sent_visit(caller, visit_of(1))
     caller.post(TRIALS, TRIAL)
+    photo = PhotoFactory.create(public_key=UUID(PHOTO), pit=Pit.objects.order_by("id")[0])
+    private_files().save(photo.storage_name, ContentFile(b"picture"))
+    GeneralisationSetting.objects.create(
+        pk=7001,
+        rules=GeneralisationRules(keep_at=2).as_dict(),
+        author="somebody else",
+        reason="More to see.",
+        made_at=timezone.now(),
+        needs_second=True,
+    )
+    ResearchGrantFactory.create(key=GRANT).groups.set([made])
     return made
 
 
@@ -221,7 +307,7 @@ def test_record_of_another_group_is_as_unknown_as_none(group: Group, door: Door)
     submission = submission_of(group)
     unknown = Door(
         door.method,
-        re.sub(f"{REF}|{TRIAL_REF}|(?<=/)QVD-07", "QVD-99", door.address),
+        re.sub(f"{REF}|{TRIAL_REF}|(?<=/)QVD-07", "QVD-99", door.address).replace(GRANT, NO_GRANT),
         door.scope,
         door.body,
     )

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pyproj import Geod
 
-from portal.blurring import CellNameError, public_place
+from portal.blurring import CellNameError, lies_within, public_place
 from portal.blurring.grid import (
     ALLOWANCES_M,
     FINEST_LEVEL,
@@ -172,3 +172,23 @@ def test_sentences_tell_the_level_and_nothing_of_the_place(here: str, far_away: 
 def test_place_of_an_unknown_cell_is_refused() -> None:
     with pytest.raises(CellNameError):
         public_place("0.01|51.231|-1.46")
+
+
+@pytest.mark.parametrize(
+    ("box", "inside"),
+    [
+        ("-1,52,0,53", True),
+        ("-0.73,52.88,-0.72,52.89", True),
+        ("-0.7299,52.88,-0.72,52.89", False),
+        ("-0.73,52.8801,-0.72,52.89", False),
+        ("-0.73,52.88,-0.7201,52.89", False),
+        ("-0.73,52.88,-0.72,52.8899", False),
+        ("", False),
+    ],
+)
+def test_cell_lies_within_a_box_only_as_a_whole(box: str, *, inside: bool) -> None:
+    assert lies_within(public_place("0.01|52.88|-0.73").bounds, box) is inside
+
+
+def test_place_without_a_cell_lies_within_nothing() -> None:
+    assert not lies_within(public_place("root").bounds, "-180,-90,180,90")

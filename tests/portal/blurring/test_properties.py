@@ -14,6 +14,7 @@ from pyproj import Geod
 from portal.blurring import (
     Generalisation,
     PrivateSite,
+    PublicPlace,
     finest_level,
     generalise,
     hidden_after_withdrawal,
@@ -154,10 +155,30 @@ def test_site_is_never_finer_than_its_floor(history: History) -> None:
 @given(history=histories())
 def test_place_never_becomes_coarser(history: History) -> None:
     levels: dict[str, int] = {}
-    for _, result in history.releases():
-        for key, place in result.places.items():
+    for shown in history.shown():
+        for key, (_, place) in shown.places.items():
             assert place.level >= levels.get(key, 0)
             levels[key] = place.level
+
+
+@bounded
+@given(history=histories())
+def test_later_place_lies_inside_every_earlier_one(history: History) -> None:
+    """Also when exact places are permitted for a while and wishes change."""
+    earlier: dict[str, PublicPlace] = {}
+    for shown in history.shown():
+        for key, (_, place) in shown.places.items():
+            before = earlier.get(key)
+            earlier[key] = place
+            if before is None or before.bounds is None:
+                continue
+            assert place.bounds is not None
+            south, west, north, east = place.bounds
+            old_south, old_west, old_north, old_east = before.bounds
+            # Rounding may carry an exact place over the edge of its cell by half a step.
+            slack = Decimal("0.000005")
+            assert old_south - slack <= south <= north <= old_north + slack
+            assert old_west - slack <= west <= east <= old_east + slack
 
 
 @bounded
@@ -186,12 +207,8 @@ def assert_never_mixed_again(releases: Iterable[dict[str, tuple[str, str]]]) -> 
 def test_places_told_apart_are_never_mixed_again(history: History) -> None:
     """An observer who keeps every release and follows ids still faces the present group."""
     assert_never_mixed_again(
-        {
-            site.key: (place_class(site.place_kind), result.places[site.key].cell)
-            for site in sites
-            if site.key in result.places
-        }
-        for sites, result in history.releases()
+        {key: (group_class, place.cell) for key, (group_class, place) in shown.places.items()}
+        for shown in history.shown()
     )
 
 

@@ -8,6 +8,8 @@ import pytest
 from portal.blurring import GeneralisationRules, RulesError, place_class
 from surveys.protocol.vocabulary import PlaceDetail, PlaceKind
 
+DAYS = GeneralisationRules().date_precisions
+
 
 @pytest.mark.parametrize(
     ("place_kind", "expected"),
@@ -88,6 +90,15 @@ def test_rules_are_stored_by_name() -> None:
         },
         "taxon_floors": {"4": 5, "3": 4, "2": 3, "1": 0},
         "unknown_uncertainty_m": 100,
+        "date_precisions": {
+            "private_garden": "day",
+            "allotment": "day",
+            "other": "day",
+            "farm": "day",
+            "school_ground": "month",
+            "public_green": "day",
+            "reserve": "day",
+        },
         "grid": {
             "1": {"step_deg": "1", "allowance_m": 10_000},
             "2": {"step_deg": "0.5", "allowance_m": 5_000},
@@ -96,6 +107,19 @@ def test_rules_are_stored_by_name() -> None:
             "5": {"step_deg": "0.001", "allowance_m": 30},
         },
     }
+
+
+def test_what_a_release_notes_beside_the_rules_is_passed_over() -> None:
+    stored = GeneralisationRules().as_dict() | {"setting": {"id": 7}}
+
+    assert GeneralisationRules.from_dict(stored) == GeneralisationRules()
+
+
+def test_rules_of_a_release_before_there_were_date_precisions_are_read() -> None:
+    stored = GeneralisationRules().as_dict()
+    del stored["date_precisions"]
+
+    assert GeneralisationRules.from_dict(stored).date_precisions["school_ground"] == "month"
 
 
 def test_rules_of_another_grid_are_refused() -> None:
@@ -115,6 +139,9 @@ def test_rules_of_another_grid_are_refused() -> None:
         ({"place_floors": {"farm": 3}}, "one place floor for each of private_garden"),
         ({"consent_floors": {"fine": 6}}, "floors from 0 to 5"),
         ({"taxon_floors": {1: -1}}, "floors from 0 to 5"),
+        ({"unknown_uncertainty_m": 0}, "above 0 m"),
+        ({"date_precisions": {"farm": "day"}}, "day or month for each of private_garden"),
+        ({"date_precisions": {**DAYS, "farm": "hour"}}, "day or month for each"),
     ],
 )
 def test_rules_that_do_not_hold_together_are_refused(

@@ -22,6 +22,7 @@ from surveys.intake.operations import Answer, submit
 from surveys.moderation.models import Review
 from surveys.people.models import AccessToken, Group
 from surveys.people.operations import use_token
+from surveys.sites.models import Site
 from surveys.visits.models import Visit
 from tests.modules import undone_at_the_end
 
@@ -40,6 +41,7 @@ class Run:
     visible: dict[int, set[object]]
     corrected_versions: list[tuple[int, int | None]]
     tombstones: Counter[tuple[str, str]]
+    exact_sites: set[str]
     reviews: list[tuple[str, str, str]]
     audit_is_whole: bool
     live_tokens: int
@@ -74,6 +76,7 @@ def small(
                 .values_list("since_release", "until_release")
             ),
             tombstones=Counter(Tombstone.objects.values_list("kind", "reason_class")),
+            exact_sites=_exact_sites(),
             reviews=list(
                 Review.objects.values_list("visit__client_ref", "reviewer__code", "decision")
             ),
@@ -88,6 +91,11 @@ def small(
                 at=timezone.now(),
             ),
         )
+
+
+def _exact_sites() -> set[str]:
+    shown = PublishedVisit.objects.filter(cell_level=6).values("site_id")
+    return set(Site.objects.filter(public_id__in=shown).values_list("code", flat=True))
 
 
 def run_command(**options: object) -> str:
@@ -156,6 +164,11 @@ def test_withdrawn_visits_leave_tombstones_only(small: Run) -> None:
     assert withdrawn.isdisjoint(small.visible[1] | small.visible[2])
     assert small.tombstones["visit", "consent_withdrawn"] == 1
     assert small.tombstones["visit", "erasure"] == 1
+
+
+def test_field_left_out_of_the_permission_stays_blurred(small: Run) -> None:
+    """The only field of the farm that the first twenty visits know."""
+    assert small.exact_sites == set()
 
 
 def test_correction_after_the_first_release_is_in_the_second(small: Run) -> None:

@@ -9,6 +9,7 @@ from portal.demo.events import (
     Appealed,
     BatchSent,
     ConsentAnswered,
+    DayBegun,
     Event,
     NoteApproved,
     ReleaseMade,
@@ -75,6 +76,20 @@ def test_publication_is_agreed_by_52_people_at_the_end(full: Scenario) -> None:
 
     agreed = [code for code, word in last.items() if word == "given" and code not in WITHDRAWALS]
     assert len(agreed) == 52
+
+
+def test_child_is_asked_beside_the_guardian_and_alone_when_of_age(full: Scenario) -> None:
+    said: dict[str, list[str]] = {}
+    for event in full.events:
+        if isinstance(event, ConsentAnswered):
+            said.setdefault(event.code, []).append(event.answer.given_by)
+
+    minors = {code for code, givers in said.items() if "guardian" in givers}
+    assert minors == {"QVD-07", "QVD-11", *(f"BSC-P{number:02}" for number in range(1, 15))}
+    assert {tuple(said[code]) for code in minors - {"QVD-11"}} == {("self", "guardian")}
+    assert said["QVD-11"] == ["self", "guardian", "self"]
+    days = [f"{event.at:%Y-%m-%d}" for event in full.events if isinstance(event, DayBegun)]
+    assert days == ["2025-04-01"]
 
 
 def test_releases_are_two(full: Scenario) -> None:

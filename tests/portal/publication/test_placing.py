@@ -4,10 +4,10 @@ from decimal import Decimal
 
 import pytest
 
-from portal.blurring import GeneralisationRules, public_place
+from portal.blurring import GeneralisationRules
+from portal.publication.circumstances import Circumstances
 from portal.publication.placing import (
     class_of,
-    lies_within,
     opened_cells,
     place_sites,
     private_site,
@@ -57,7 +57,7 @@ def test_institution_behind_a_group_is_one_unit(kind: str) -> None:
 def test_blurring_is_told_position_kind_and_consent_and_no_name() -> None:
     site = site_of("house-1")
 
-    told = private_site(site)
+    told = private_site(site, Circumstances(GeneralisationRules(), {site.pk: 3}))
 
     assert (told.latitude, told.longitude) == (Decimal("52.8812345"), Decimal("-0.7234567"))
     assert (told.place_kind, told.consent_level, told.uncertainty_m) == (
@@ -65,6 +65,7 @@ def test_blurring_is_told_position_kind_and_consent_and_no_name() -> None:
         "standard",
         5.0,
     )
+    assert told.taxon_category == 3
     assert class_of(site) == "household"
 
 
@@ -72,7 +73,7 @@ def test_stricter_consent_of_a_site_gives_a_coarser_cell() -> None:
     group = village_group()
     village(group, range(5), site={"place_detail": "region"})
 
-    placed = place_sites(Site.objects.all(), GeneralisationRules())
+    placed = place_sites(Site.objects.all(), Circumstances(GeneralisationRules()))
 
     assert {place.cell for place in placed.places.values()} == {"1|52|-1"}
 
@@ -85,23 +86,3 @@ def test_opened_cells_are_kept_once_with_the_release_that_opened_them() -> None:
 
     assert CELL in opened_cells()["household"]
     assert len(opened_cells()["household"]) == len(set(opened_cells()["household"]))
-
-
-@pytest.mark.parametrize(
-    ("box", "inside"),
-    [
-        ("-1,52,0,53", True),
-        ("-0.73,52.88,-0.72,52.89", True),
-        ("-0.7299,52.88,-0.72,52.89", False),
-        ("-0.73,52.8801,-0.72,52.89", False),
-        ("-0.73,52.88,-0.7201,52.89", False),
-        ("-0.73,52.88,-0.72,52.8899", False),
-        ("", False),
-    ],
-)
-def test_cell_lies_within_a_box_only_as_a_whole(box: str, *, inside: bool) -> None:
-    assert lies_within(public_place(CELL).bounds, box) is inside
-
-
-def test_place_without_a_cell_lies_within_nothing() -> None:
-    assert not lies_within(public_place("root").bounds, "-180,-90,180,90")

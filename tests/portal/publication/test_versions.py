@@ -8,6 +8,8 @@ import pytest
 from portal.publication.sight import unhide
 from portal.publication.versions import IdWithdrawn, VersionWriter, releases_in, spans_of
 from portal.records.models import PublishedVisit
+from surveys.visits.models import Visit
+from tests.factories.private import VisitFactory
 from tests.factories.published import PublishedVisitFactory, ReleaseFactory, TombstoneFactory
 
 pytestmark = pytest.mark.django_db
@@ -92,9 +94,19 @@ def test_every_public_column_must_be_given(missing: str) -> None:
 def test_rows_come_back_with_the_releases_that_they_stood_in() -> None:
     old = PublishedVisitFactory.create(hidden=True, since_release=2)
     PublishedVisitFactory.create(hidden=True, since_release=1)
+    nobody = Visit.objects.none().values("public_id")
 
-    assert unhide(PublishedVisit, [old.site_id]) == {(2, None)}
-    assert unhide(PublishedVisit, [old.site_id, uuid4()]) == set()
+    assert unhide(PublishedVisit, [old.site_id], nobody) == {(2, None)}
+    assert unhide(PublishedVisit, [old.site_id, uuid4()], nobody) == set()
+
+    assert PublishedVisit.objects.filter(hidden=True).count() == 1
+
+
+def test_visit_without_consent_stays_hidden_when_its_site_comes_back() -> None:
+    lapsed = VisitFactory.create(public_id=uuid4())
+    held = PublishedVisitFactory.create(hidden=True, visit_id=lapsed.public_id)
+
+    assert unhide(PublishedVisit, [held.site_id], Visit.objects.values("public_id")) == set()
 
     assert PublishedVisit.objects.filter(hidden=True).count() == 1
 

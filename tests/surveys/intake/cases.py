@@ -53,6 +53,7 @@ READING = (
     Case("/a~1b~0c", 1, "field-unknown"),
     Case(f"{PIT}/side_cm", 20, "field-unknown"),
     Case(f"{LINE}/count", 3, "field-unknown"),
+    Case("/site/datum", "Airy", "code-not-allowed"),
     Case("/site/place_kind", "castle", "word-unknown"),
     Case("/site/place_detail", "exact", "word-unknown"),
     Case(f"{PIT}/habitat", "Lawn", "word-unknown"),
@@ -161,6 +162,7 @@ RESOLVING = (
     Case("/site/latitude", GONE, "site-new-needs-place"),
     Case("/site/longitude", None, "site-new-needs-place"),
     Case("/site/place_kind", GONE, "site-new-needs-place"),
+    Case("/site/datum", "EPSG:27700", "datum-unusable"),
     Case("/site", {"code": "OLD", "latitude": 52.8812301}, "site-differs", "/site/latitude"),
     Case("/site", {"code": "OLD", "longitude": -0.72346}, "site-differs", "/site/longitude"),
     Case("/site", {"code": "OLD", "place_kind": "farm"}, "site-differs", "/site/place_kind"),
@@ -186,11 +188,18 @@ RESOLVING = (
 
 # Faults of a batch or a correction; each is made by a test of batches, operations or corrections.
 AROUND_A_VISIT = {
+    "age-two-ways",
+    "answer-in-future",
     "batch-shape",
     "batch-size",
     "body-not-json",
+    "guardian-of-adult",
+    "name-missing",
+    "orcid-wrong",
     "ref-changed",
     "ref-exists",
     "ref-twice",
+    "statement-unknown",
+    "too-young-online",
     "visit-closed",
 }

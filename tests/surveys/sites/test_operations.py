@@ -2,13 +2,15 @@
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
+from surveys.audit.models import AuditEntry
 from surveys.people.models import Participant
 from surveys.sites.models import Site
-from surveys.sites.operations import Placement, keep_site
-from tests.factories.private import GroupFactory, ParticipantFactory
+from surveys.sites.operations import CorrectedPlace, Placement, correct_site, keep_site
+from tests.factories.private import NOW, GroupFactory, ParticipantFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -33,7 +35,7 @@ MOVED = Placement(
 
 
 def keep(owner: Participant, placement: Placement = SENT) -> Site:
-    return keep_site(group=owner.group, owner=owner, placement=placement)
+    return keep_site(group=owner.group, owner=owner, placement=placement, at=NOW)
 
 
 def facts(site: Site) -> Placement:
@@ -76,3 +78,51 @@ def test_two_groups_may_use_one_code_for_two_places() -> None:
 
     assert here != there
     assert (facts(here), facts(there)) == (SENT, MOVED)
+
+
+def test_another_wish_is_noted_with_its_instant() -> None:
+    owner = ParticipantFactory.create()
+    site = keep(owner)
+    assert site.place_detail_at is None
+
+    site = keep(owner, MOVED)
+
+    assert site.place_detail_at == NOW
+    entry = AuditEntry.objects.get(action="site detail changed")
+    assert (entry.at, entry.detail) == (NOW, {"place_detail": MOVED.place_detail})
+
+
+FINE_ALLOTMENT = replace(SENT, place_kind="allotment", place_detail="fine", placed_by_hand=False)
+
+
+def corrected(site: Site, **changes: Any) -> bool:
+    known = {
+        "latitude": site.latitude,
+        "longitude": site.longitude,
+        "uncertainty_m": site.uncertainty_m,
+        "placed_by_hand": site.placed_by_hand,
+        "place_kind": site.place_kind,
+        "place_detail": site.place_detail,
+    }
+    return correct_site(site=site, place=CorrectedPlace(**known | changes), at=NOW, by="group QVD")
+
+
+@pytest.mark.parametrize(
+    ("changes", "moved"),
+    [
+        ({}, False),
+        ({"uncertainty_m": 30.0, "placed_by_hand": True}, False),
+        ({"place_detail": "coarse"}, False),
+        ({"latitude": Decimal("52.7")}, True),
+        ({"place_kind": "farm"}, True),
+    ],
+)
+def test_another_position_or_kind_is_another_place(changes: dict[str, Any], *, moved: bool) -> None:
+    site = keep(ParticipantFactory.create(), FINE_ALLOTMENT)
+
+    assert corrected(site, **changes) is moved
+
+    site.refresh_from_db()
+    assert {name: getattr(site, name) for name in changes} == changes
+    entry = AuditEntry.objects.get(action="site corrected")
+    assert set(entry.detail["fields"]) == set(changes)

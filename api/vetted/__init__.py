@@ -1,0 +1,1 @@
+"""What a vetted researcher's token may read."""

@@ -1,0 +1,1 @@
+"""Tests of what vetted researchers may read."""
