@@ -1,8 +1,9 @@
-"""A release, and the dataset by its newest release, as search engines read them in a page."""
+"""A release, the dataset by its newest release, and a snapshot, as search engines read them."""
 
 import json
 from typing import Any
 
+from django.conf import settings
 from django.utils.safestring import SafeString, mark_safe
 
 from portal.archive import addresses
@@ -10,13 +11,20 @@ from portal.archive.coverage import Coverage
 from portal.archive.metadata import DatasetMetadata
 from portal.archive.release_files import LABELS
 from portal.archive.values import plain_number
+from portal.catalogue.citations import Work
 from portal.catalogue.entries import Entry
 from portal.records.doi import doi_address
 from portal.records.models import ReleaseFile
+from portal.snapshots.citing import CitedSnapshot
 
 Node = dict[str, Any]
 # So that no text can end the element that the document stands in.
 _ESCAPES = {ord(char): f"\\u{ord(char):04x}" for char in "<>&\u2028\u2029"}
+_STREAMED = {
+    "csv": "text/csv",
+    "ndjson": "application/x-ndjson",
+    "parquet": "application/vnd.apache.parquet",
+}
 _COUNT = "http://rs.tdwg.org/dwc/terms/individualCount"
 
 
@@ -36,6 +44,21 @@ def release_json_ld(entry: Entry) -> Node:
     )
 
 
+def snapshot_json_ld(work: CitedSnapshot) -> Node:
+    """Return a snapshot as a part of its release."""
+    release = work.snapshot.release
+    return (
+        _cited(work)
+        | _identified("", work.page)
+        | {
+            "@id": work.page,
+            "isPartOf": {"@type": "Dataset", "@id": release.page},
+            "isBasedOn": release.cited_at,
+            "distribution": [_streamed(work, form) for form in _STREAMED],
+        }
+    )
+
+
 def script_text(document: Node) -> SafeString:
     """Return a document as it may stand in a script element of a page."""
     text = json.dumps(document, ensure_ascii=False, indent=2).translate(_ESCAPES)
@@ -44,36 +67,46 @@ def script_text(document: Node) -> SafeString:
 
 def _described(entry: Entry) -> Node:
     metadata = entry.metadata
-    owner = _organization(metadata.rights_holder) | {
-        "url": metadata.site,
-        "email": metadata.contact,
+    return (
+        _cited(metadata)
+        | {
+            "@id": metadata.identifier,
+            "dateModified": entry.changed_at.date().isoformat(),
+            "measurementTechnique": list(metadata.method_steps),
+            "variableMeasured": {
+                "@type": "PropertyValue",
+                "name": "individualCount",
+                "propertyID": _COUNT,
+            },
+            "includedInDataCatalog": {"@type": "DataCatalog", "url": addresses.catalogue()},
+            "distribution": [_download(file, metadata) for file in entry.files],
+        }
+        | _covered(metadata.coverage, metadata.place_description)
+    )
+
+
+def _cited(work: Work) -> Node:
+    """Return what is said of any work that can be cited."""
+    owner = _organization(work.rights_holder) | {
+        "url": settings.PUBLIC_URL,
+        "email": work.contact,
     }
     return {
         "@context": {"@vocab": "http://schema.org/"},
         "@type": "Dataset",
-        "@id": metadata.identifier,
-        "name": metadata.title,
-        "description": metadata.abstract,
-        "version": str(metadata.release_number),
-        "keywords": list(metadata.keywords),
-        "license": metadata.licence.legal_text,
+        "name": work.title,
+        "description": work.abstract,
+        "version": str(work.release_number),
+        "keywords": list(work.keywords),
+        "license": work.licence.legal_text,
         "isAccessibleForFree": True,
         "inLanguage": "en",
         "creator": owner,
         "publisher": owner,
-        "contributor": [_organization(name) for name in metadata.credits],
-        "datePublished": metadata.issued_on.isoformat(),
-        "dateModified": entry.changed_at.date().isoformat(),
-        "citation": metadata.citation,
-        "measurementTechnique": list(metadata.method_steps),
-        "variableMeasured": {
-            "@type": "PropertyValue",
-            "name": "individualCount",
-            "propertyID": _COUNT,
-        },
-        "includedInDataCatalog": {"@type": "DataCatalog", "url": addresses.catalogue()},
-        "distribution": [_download(file, metadata) for file in entry.files],
-    } | _covered(metadata.coverage, metadata.place_description)
+        "contributor": [_organization(name) for name in work.credits],
+        "datePublished": work.issued_on.isoformat(),
+        "citation": work.citation,
+    }
 
 
 def _identified(doi: str, page: str) -> Node:
@@ -122,6 +155,17 @@ def _download(file: ReleaseFile, metadata: DatasetMetadata) -> Node:
         "sha256": file.sha256,
         "license": metadata.licence.legal_text,
     }
+
+
+def _streamed(work: CitedSnapshot, form: str) -> Node:
+    """Return all rows in a format; the checksum is that of NDJSON."""
+    node = {
+        "@type": "DataDownload",
+        "contentUrl": f"{work.snapshot.record}/rows?f={form}&limit=all",
+        "encodingFormat": _STREAMED[form],
+        "license": work.licence.legal_text,
+    }
+    return node | ({"sha256": work.snapshot.sha256} if form == "ndjson" else {})
 
 
 def _organization(name: str) -> Node:

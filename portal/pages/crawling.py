@@ -15,7 +15,7 @@ from portal.records.fields import every_field
 from portal.records.models import Release
 
 NAMESPACE = "http://www.sitemaps.org/schemas/sitemap/0.9"
-CLOSED = ("/api/v1/partner/", "/api/v1/review/", "/my/")
+CLOSED = ("/api/v1/partner/", "/api/v1/review/", "/api/v1/vetted/", "/my/")
 
 
 def sitemap(request: HttpRequest) -> HttpResponse:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from portal.archive import addresses
 from portal.archive.metadata import DatasetMetadata
 from portal.catalogue.citations import FORMATS
+from portal.snapshots.citing import CitedSnapshot
 
 
 def release_links(metadata: DatasetMetadata) -> str:
@@ -15,6 +16,11 @@ def release_links(metadata: DatasetMetadata) -> str:
 def dataset_links(metadata: DatasetMetadata) -> str:
     """Return the links of the dataset's page, described by its newest release."""
     return _written(_dataset(metadata))
+
+
+def snapshot_links(work: CitedSnapshot) -> str:
+    """Return the links of a snapshot's page."""
+    return _written(_snapshot(work))
 
 
 Link = tuple[str, str, str]
@@ -36,6 +42,13 @@ def _dataset(metadata: DatasetMetadata) -> Iterator[Link]:
     yield addresses.catalogue(), "describedby", "application/ld+json"
     yield f"{addresses.catalogue()}?f=ttl", "describedby", "text/turtle"
     yield metadata.licence.legal_text, "license", ""
+
+
+def _snapshot(work: CitedSnapshot) -> Iterator[Link]:
+    yield work.page, "cite-as", ""
+    yield work.snapshot.release.page, "collection", "text/html"
+    yield work.snapshot.record, "alternate", "application/json"
+    yield work.licence.legal_text, "license", ""
 
 
 def _written(links: Iterator[Link]) -> str:

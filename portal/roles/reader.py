@@ -20,6 +20,7 @@ from portal.records.models import (
     ReleaseFile,
     Tombstone,
 )
+from portal.snapshots.models import Snapshot, SnapshotIds
 
 SCHEMA = "public"
 VERSIONED: tuple[type[models.Model], ...] = (PublishedVisit, PublishedPit, PublishedCount)
@@ -30,6 +31,8 @@ READABLE: tuple[type[models.Model], ...] = (
     HidingNote,
     Tombstone,
     ReleaseFile,
+    Snapshot,
+    SnapshotIds,
 )
 POLICY = "rows_shown"
 MANNERS = {
