@@ -1,0 +1,1 @@
+"""Tests of the release as OGC API - Features."""
