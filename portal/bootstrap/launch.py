@@ -14,6 +14,9 @@ from portal.demo.dataset import ENVIRONMENT as DEMO_ENVIRONMENT
 if TYPE_CHECKING:
     from pathlib import Path
 
+# Apart, since the tools of the interop check bring plugins that every test run would load.
+_FOLDERS = {locks.RUNTIME: ".venv", locks.TEST: ".venv", locks.INTEROP: ".venv-interop"}
+
 
 def main(root: Path, argv: list[str]) -> int:
     """Run one manage.py command and return its exit code.
@@ -31,7 +34,7 @@ def main(root: Path, argv: list[str]) -> int:
             ensure_packages(root, locks.RUNTIME, argv)
             return _django(argv)
         choice = testing.parse(argv[2:])
-        ensure_packages(root, locks.TEST, argv)
+        ensure_packages(root, locks.INTEROP if choice.interop else locks.TEST, argv)
         return testing.run(root, choice)
     except BootstrapError as error:
         sys.stderr.write(f"{error}\n")
@@ -54,7 +57,7 @@ def ensure_packages(root: Path, lock_name: str, argv: list[str]) -> None:
         There is no such interpreter and none can be made.
     """
     lock = locks.Lock(root / lock_name)
-    own = Environment(root / ".venv")
+    own = Environment(root / _FOLDERS[lock_name])
     if own.is_running():
         own.provide(lock)
         return

@@ -14,9 +14,10 @@ if TYPE_CHECKING:
 RUNTIME = "requirements.lock"
 TEST = "requirements-test.lock"
 DEV = "requirements-dev.lock"
+INTEROP = "requirements-interop.lock"
 
-# Each lock file holds all pins of the ones before it.
-ORDER = (RUNTIME, TEST, DEV)
+# The lock files whose pins each of them holds as well.
+INCLUDED = {RUNTIME: (), TEST: (RUNTIME,), DEV: (RUNTIME, TEST), INTEROP: (RUNTIME, TEST)}
 
 # A pin with a condition ("; sys_platform == ...") holds on some machines only and isn't looked for.
 _PIN_EVERYWHERE = re.compile(r"^([A-Za-z0-9._-]+)==([^\s;]+) *\\?$", re.MULTILINE)
@@ -39,7 +40,7 @@ class Lock:
 
     def digests(self) -> dict[str, str]:
         """Return the SHA-256 of this file and of those whose pins it includes, by name."""
-        names = ORDER[: ORDER.index(self.name) + 1]
+        names = (*INCLUDED[self.name], self.name)
         return {name: _sha256(self.path.with_name(name)) for name in names}
 
     def lacking(self) -> list[str]:

@@ -9,6 +9,7 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from portal.bootstrap import interop
 from portal.bootstrap.console import BootstrapError, run_to_its_end, say, tidy_on_termination
 from portal.bootstrap.postgres import OLDEST_MAJOR, Server, find_server, throw_away_cluster
 
@@ -27,10 +28,17 @@ _NOT_FOUND = f"no server programs of PostgreSQL {OLDEST_MAJOR} or newer found on
 
 @dataclass(frozen=True)
 class Choice:
-    """What to run: the databases, and pytest's own arguments."""
+    """What to run: the databases, pytest's own arguments, and the suite or the real tools."""
 
     database: str
     pytest_arguments: list[str]
+    interop: bool = False
+
+    @property
+    def pytest_options(self) -> list[str]:
+        """All that is said to pytest; what the user says comes last and holds."""
+        ours = interop.PYTEST_OPTIONS if self.interop else _SHARED_OUT
+        return [*ours, *self.pytest_arguments]
 
 
 @dataclass(frozen=True)
@@ -54,7 +62,7 @@ class Outcome:
 
 
 def parse(arguments: list[str]) -> Choice:
-    """Split our one option from what goes to pytest."""
+    """Split our own options from what goes to pytest."""
     parser = argparse.ArgumentParser(
         prog="manage.py test",
         description="Run the test suite, on SQLite and on PostgreSQL where its server is found.",
@@ -64,13 +72,20 @@ def parse(arguments: list[str]) -> Choice:
         ),
         allow_abbrev=False,
     )
-    parser.add_argument("--db", choices=(SQLITE, POSTGRES, BOTH), default=BOTH)
+    parser.add_argument("--db", choices=(SQLITE, POSTGRES, BOTH), help="default: both")
+    parser.add_argument(
+        "--interop",
+        action="store_true",
+        help="run real tools against a running server instead of the suite; on SQLite by default",
+    )
     known, others = parser.parse_known_args(arguments)
-    return Choice(known.db, others)
+    return Choice(known.db or (SQLITE if known.interop else BOTH), others, interop=known.interop)
 
 
 def run(root: Path, choice: Choice) -> int:
-    """Run the suite on each database in turn, then print one line for each."""
+    """Run the tests on each database in turn, then print one line for each."""
+    if choice.interop:
+        say(interop.missing_programs())
     with tidy_on_termination():
         outcomes = list(_outcomes(root, choice))
     say(summary(outcomes))
@@ -127,7 +142,7 @@ def _pytest(root: Path, choice: Choice, *, name: str, database_url: str | None) 
     say(f"\nRunning the tests on {name}")
     started = time.monotonic()
     code = run_to_its_end(
-        [sys.executable, "-m", "pytest", *_SHARED_OUT, *choice.pytest_arguments],
+        [sys.executable, "-m", "pytest", *choice.pytest_options],
         folder=root,
         environ=environment_for(os.environ, database_url),
     )

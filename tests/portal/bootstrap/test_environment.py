@@ -40,7 +40,7 @@ class Commands:
 
 @pytest.fixture
 def lock(tmp_path: Path) -> locks.Lock:
-    for name in locks.ORDER:
+    for name in locks.INCLUDED:
         (tmp_path / name).write_text("a==1\n", encoding="utf-8")
     return locks.Lock(tmp_path / locks.RUNTIME)
 

@@ -43,7 +43,7 @@ def steps(monkeypatch: pytest.MonkeyPatch) -> Steps:
 
 
 def write_locks(root: Path, text: str) -> None:
-    for name in locks.ORDER:
+    for name in locks.INCLUDED:
         (root / name).write_text(text, encoding="utf-8")
 
 
@@ -68,6 +68,14 @@ def test_python_without_the_packages_goes_on_in_the_project_s_own(
     own = Environment(tmp_path / ".venv")
     assert steps.provided == [(own.folder, locks.TEST)]
     assert steps.became == [[str(own.python), str(tmp_path / "manage.py"), "test", "-x"]]
+
+
+def test_real_tools_have_an_environment_of_their_own(tmp_path: Path, steps: Steps) -> None:
+    write_locks(tmp_path, ABSENT)
+
+    launch.ensure_packages(tmp_path, locks.INTEROP, ["manage.py", "test", "--interop"])
+
+    assert steps.provided == [(tmp_path / ".venv-interop", locks.INTEROP)]
 
 
 def test_active_environment_that_lacks_packages_is_named(
@@ -110,8 +118,9 @@ def test_main_shows_a_refusal_as_text(tmp_path: Path, capsys: pytest.CaptureFixt
     assert "wasn't made by this command" in capsys.readouterr().err
 
 
-def test_main_test_takes_the_test_packages_and_runs_the_suite(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(("option", "lock"), [([], locks.TEST), (["--interop"], locks.INTEROP)])
+def test_main_test_takes_the_packages_it_needs_and_runs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, option: list[str], lock: str
 ) -> None:
     asked: list[object] = []
 
@@ -121,14 +130,14 @@ def test_main_test_takes_the_test_packages_and_runs_the_suite(
 
     monkeypatch.setattr(launch, "ensure_packages", lambda *arguments: asked.append(arguments))
     monkeypatch.setattr(testing, "run", run)
-    argv = ["manage.py", "test", "--db", "sqlite", "-x"]
+    argv = ["manage.py", "test", "--db", "sqlite", *option, "-x"]
 
     code = launch.main(tmp_path, argv)
 
     assert code == 5
     assert asked == [
-        (tmp_path, locks.TEST, argv),
-        (tmp_path, testing.Choice("sqlite", ["-x"])),
+        (tmp_path, lock, argv),
+        (tmp_path, testing.Choice("sqlite", ["-x"], interop=bool(option))),
     ]
 
 

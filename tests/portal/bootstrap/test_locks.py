@@ -54,16 +54,21 @@ def test_differing_names_both_versions(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("smaller", "larger"), [(locks.RUNTIME, locks.TEST), (locks.TEST, locks.DEV)]
+    ("smaller", "larger"),
+    [
+        (smaller, larger)
+        for larger, all_smaller in locks.INCLUDED.items()
+        for smaller in all_smaller
+    ],
 )
-def test_each_lock_file_of_the_project_includes_the_one_before(smaller: str, larger: str) -> None:
+def test_each_lock_file_of_the_project_includes_the_smaller_ones(smaller: str, larger: str) -> None:
     included = locks.Lock(ROOT / smaller).pins()
     including = locks.Lock(ROOT / larger).pins()
 
     assert included.items() < including.items()
 
 
-@pytest.mark.parametrize("name", locks.ORDER)
+@pytest.mark.parametrize("name", locks.INCLUDED)
 def test_every_pin_of_the_project_has_a_hash(name: str) -> None:
     text = (ROOT / name).read_text(encoding="utf-8")
     requirements = text.replace("\\\n", " ").splitlines()

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from portal.bootstrap import testing
+from portal.bootstrap import interop, testing
 from portal.bootstrap.console import BootstrapError
 from portal.bootstrap.postgres import Server
 from portal.bootstrap.testing import Choice, Outcome
@@ -72,9 +72,11 @@ def run(database: str = testing.BOTH) -> int:
         (["-k", "pits", "--lf"], Choice("both", ["-k", "pits", "--lf"])),
         (["-x", "--db", "postgres", "tests/api"], Choice("postgres", ["-x", "tests/api"])),
         (["--db=sqlite", "--d"], Choice("sqlite", ["--d"])),
+        (["--interop"], Choice("sqlite", [], interop=True)),
+        (["-x", "--interop", "--db", "both"], Choice("both", ["-x"], interop=True)),
     ],
 )
-def test_parse_keeps_one_option_and_passes_the_rest(arguments: list[str], choice: Choice) -> None:
+def test_parse_keeps_its_options_and_passes_the_rest(arguments: list[str], choice: Choice) -> None:
     assert testing.parse(arguments) == choice
 
 
@@ -116,6 +118,19 @@ def test_run_shares_the_tests_out_unless_told_otherwise_after(machine: Machine) 
 
     (command,) = machine.commands
     assert command.index("--numprocesses=auto") < command.index("-x")
+
+
+def test_run_with_real_tools_runs_theirs_in_one_process(
+    machine: Machine, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(interop, "missing_programs", lambda: "nothing is missing")
+
+    code = testing.run(Path("/project"), Choice(testing.SQLITE, ["-x"], interop=True))
+
+    (command,) = machine.commands
+    assert code == 0
+    assert command[3:] == ["-m", "interop", "-o", "testpaths=tests/interop", "-x"]
+    assert capsys.readouterr().out.startswith("nothing is missing")
 
 
 @pytest.mark.parametrize("codes", [[1, 0], [0, 1], [2, 0], [5, 0], [0, 5]])

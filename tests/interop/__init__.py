@@ -1,0 +1,1 @@
+"""Real tools against a running server: `manage.py test --interop`, apart from the suite."""
