@@ -2,6 +2,7 @@
 
 import pytest
 from django.core.cache import cache
+from django.test import Client
 
 from portal.publication.withdrawal import ReasonClass, withdraw_visits
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit
@@ -27,6 +28,9 @@ def ids(db: None) -> dict[str, str]:  # noqa: ARG001 -- the database is needed
     release(1)
     Visit.objects.filter(pk=homes[1].visit.pk).update(people_digging=4)
     release(2)
+    snapshot = Client().post(
+        "/api/v1/snapshots", {"query": "/api/v1/visits"}, content_type="application/json"
+    )
     leaver = Visit.objects.get(pk=homes[0].visit.pk)
     withdraw_visits(
         visits=[leaver],
@@ -43,5 +47,6 @@ def ids(db: None) -> dict[str, str]:  # noqa: ARG001 -- the database is needed
         "pit": str(pit.id),
         "count": str(count.id),
         "phase": str(count.phase_id),
+        "snapshot": snapshot.json()["data"]["id"],
         "gone": str(leaver.public_id),
     }

@@ -52,6 +52,7 @@ DOORS: dict[str, Door] = {
     "protocols/<str:key>/<str:version>": Door(
         "page", ("/protocols/contrast-pit/2", "/protocols/contrast-pit/9")
     ),
+    "snapshots/<str:snapshot_id>": Door("page", ("/snapshots/{snapshot}", "/snapshots/nothing")),
     "dataset": Door("page", ("/dataset",)),
     "sitemap.xml": Door("page", ("/sitemap.xml",)),
     "robots.txt": Door("page", ("/robots.txt",)),
@@ -85,13 +86,63 @@ DOORS: dict[str, Door] = {
     "api/v1/planning/where": Door(
         "open", ("/api/v1/planning/where", "/api/v1/planning/where?near=52,-1")
     ),
+    "api/v1/snapshots": Door("freezing"),
+    "api/v1/snapshots/<str:snapshot_id>": Door(
+        "open",
+        (
+            "/api/v1/snapshots/{snapshot}",
+            "/api/v1/snapshots/{snapshot}?cursor=garbage",
+            "/api/v1/snapshots/nothing",
+        ),
+    ),
+    "api/v1/snapshots/<str:snapshot_id>/rows": Door(
+        "open",
+        (
+            "/api/v1/snapshots/{snapshot}/rows?limit=3",
+            "/api/v1/snapshots/{snapshot}/rows?f=ndjson&limit=all",
+        ),
+    ),
+    "api/v1/snapshots/<str:snapshot_id>/check": Door(
+        "open", ("/api/v1/snapshots/{snapshot}/check",)
+    ),
+    "api/v1/snapshots/<str:snapshot_id>/citation": Door(
+        "open", ("/api/v1/snapshots/{snapshot}/citation?f=bib",)
+    ),
     "api/v1/fields": Door("open", ("/api/v1/fields",)),
     "api/v1/fields/<str:name>": Door("open", ("/api/v1/fields/cell", "/api/v1/fields/owner")),
+    "api/v1/vocabularies": Door("open", ("/api/v1/vocabularies", "/api/v1/vocabularies?lang=de")),
     "api/v1/vocabularies/<str:name>": Door(
         "open", ("/api/v1/vocabularies/habitat", "/api/v1/vocabularies/owners")
     ),
     "api/v1/groups": Door("open", ("/api/v1/groups", "/api/v1/groups?release=1")),
     "api/v1/status": Door("open", ("/api/v1/status",)),
+    "features": Door("open", ("/features", "/features?f=html", "/features?colour=red")),
+    "features/conformance": Door("open", ("/features/conformance",)),
+    "features/api": Door("open", ("/features/api", "/features/api?f=html")),
+    "features/collections": Door("open", ("/features/collections?release=1",)),
+    "features/collections/<str:name>": Door(
+        "open", ("/features/collections/pits", "/features/collections/owners")
+    ),
+    "features/collections/<str:name>/schema": Door("open", ("/features/collections/pits/schema",)),
+    "features/collections/<str:name>/items": Door(
+        "open",
+        (
+            "/features/collections/visits/items?limit=3&f=html",
+            "/features/collections/pits/items?habitat=lawn&bbox=-1,52,0,53&release=1",
+            "/features/collections/occurrences/items?datetime=2020-01-01/..",
+            "/features/collections/pits/items?site__owner__name=x",
+        ),
+    ),
+    "features/collections/<str:name>/items/<uuid:record_id>": Door(
+        "open",
+        (
+            "/features/collections/visits/items/{visit}",
+            "/features/collections/pits/items/{pit}?f=html",
+            "/features/collections/occurrences/items/{count}",
+            "/features/collections/visits/items/{gone}",
+            f"/features/collections/visits/items/{UNKNOWN}",
+        ),
+    ),
     "api/v1/releases": Door("harvest", ("/api/v1/releases",)),
     "api/v1/releases/<int:number>": Door(
         "harvest", ("/api/v1/releases/1", "/api/v1/releases/2", "/api/v1/releases/99")
@@ -142,6 +193,8 @@ DOORS: dict[str, Door] = {
     "my/<str:token>/withdrawal": Door("personal"),
     "my/<str:token>/withdrawn": Door("personal"),
     "my/<str:token>/data.json": Door("personal"),
+    "my/<str:token>/taking-back": Door("personal"),
+    "my/<str:token>/receipts.json": Door("personal"),
     "oai": Door(
         "harvest",
         (
@@ -162,13 +215,24 @@ DOORS: dict[str, Door] = {
     "api/v1/partner/visits/<str:client_ref>/withdrawal": Door("partner"),
     "api/v1/partner/visits/<str:client_ref>/appeal": Door("partner"),
     "api/v1/partner/visits/<str:client_ref>/result": Door("partner"),
+    "api/v1/partner/visits/<str:client_ref>/photos": Door("partner"),
+    "api/v1/partner/visits/<str:client_ref>/photos/<uuid:key>": Door("partner"),
     "api/v1/partner/participants/<str:code>": Door("partner"),
     "api/v1/partner/participants/<str:code>/withdrawal": Door("partner"),
+    "api/v1/partner/participants/<str:code>/consents": Door("partner"),
+    "api/v1/partner/consent-statements": Door("partner"),
     "api/v1/partner/participants/<str:code>/link": Door("partner"),
     "api/v1/partner/participants/<str:code>/reliability": Door("partner"),
+    "api/v1/partner/sites/<str:code>": Door("partner"),
+    "api/v1/partner/sites/<str:code>/exact-permission": Door("partner"),
     "api/v1/review/waiting": Door("review"),
     "api/v1/review/reasons": Door("review"),
     "api/v1/review/visits/<str:group_code>/<str:client_ref>/decision": Door("review"),
+    "api/v1/review/visits/<str:group_code>/<str:client_ref>/note": Door("review"),
+    "api/v1/review/visits/<str:group_code>/<str:client_ref>/note/approval": Door("review"),
+    "api/v1/review/photos": Door("review"),
+    "api/v1/review/photos/<uuid:key>/file": Door("review"),
+    "api/v1/review/photos/<uuid:key>/decision": Door("review"),
     "api/v1/review/releases": Door("review"),
     "api/v1/review/calibrations/results": Door("review"),
     "api/v1/review/confusion": Door("review"),
@@ -176,6 +240,15 @@ DOORS: dict[str, Door] = {
     "api/v1/partner/calibrations/results": Door("partner"),
     "api/v1/partner/calibrations/<str:client_ref>": Door("partner"),
     "api/v1/review/harvesters": Door("review"),
+    "api/v1/partner/grants": Door("partner"),
+    "api/v1/partner/grants/<uuid:key>/veto": Door("partner"),
+    "api/v1/partner/participants/<str:code>/exact-reads": Door("partner"),
+    "api/v1/vetted/places": Door("vetted"),
+    "api/v1/review/grants": Door("review"),
+    "api/v1/review/grants/<uuid:key>/end": Door("review"),
+    "api/v1/review/sensitive-taxa": Door("review"),
+    "api/v1/review/generalisation-rules": Door("review"),
+    "api/v1/review/generalisation-rules/<int:number>/confirmation": Door("review"),
 }
 PUBLIC_FACES = ("page", "open", "harvest")
 

@@ -8,9 +8,11 @@ from rest_framework.permissions import AllowAny
 
 from api.harvest.access import HarvesterOnly, HarvesterToken, RegistrationThrottle
 from api.harvest.oai.views import OaiView, OpenByPost
+from api.open.snapshots import SnapshotThrottle
 from api.permissions import NobodyUnlessStated, Open
-from api.throttling import OpenThrottle
+from api.throttling import OpenThrottle, TokenThrottle
 from api.tokens import BearerToken, GroupScope, ReviewerScope
+from api.vetted.access import GrantHolder, GrantToken
 from tests.api.partners.test_access import PARTNER_DOORS, REVIEW_DOORS
 from tests.architecture.doors import DOORS, PUBLIC_FACES, UNKNOWN, routes, view_class
 
@@ -70,6 +72,16 @@ def test_review_view_takes_tokens_of_reviewers_only(cls: Any) -> None:
     _each_method_has_a_scope(cls, {"review", "steward"})
 
 
+def test_vetted_view_takes_tokens_of_grants_only_and_reads_only() -> None:
+    (cls,) = [view_class(FOUND[route]) for route in DOORS if DOORS[route].face == "vetted"]
+
+    assert cls.authentication_classes == [GrantToken]
+    assert cls.permission_classes == [GrantHolder]
+    assert cls.throttle_classes == [TokenThrottle]
+    assert cls.__module__.startswith("api.vetted")
+    assert not {"post", "put", "patch", "delete"} & set(dir(cls))
+
+
 def test_harvesters_open_their_own_addresses_only_and_register_within_a_limit() -> None:
     doors = [route for route in DOORS if DOORS[route].face == "harvester"]
     guards = {
@@ -84,6 +96,15 @@ def test_harvesters_open_their_own_addresses_only_and_register_within_a_limit() 
         "api/v1/harvesters/me": own,
         "api/v1/harvesters/me/acknowledgements": own,
     }
+
+
+def test_anybody_may_freeze_a_query_within_a_limit() -> None:
+    (route,) = (route for route in DOORS if DOORS[route].face == "freezing")
+    cls = view_class(FOUND[route])
+
+    guards = (cls.authentication_classes, cls.permission_classes, cls.throttle_classes)
+    assert guards == ([], [AllowAny], [SnapshotThrottle])
+    assert not {"get", "put", "patch", "delete"} & set(dir(cls))
 
 
 def _each_method_has_a_scope(cls: Any, scopes: set[str]) -> None:

@@ -22,6 +22,8 @@ READABLE = {
     "portal_hidingnote",
     "portal_tombstone",
     "portal_releasefile",
+    "portal_snapshot",
+    "portal_snapshotids",
 }
 READS = re.compile(
     r'SELECT |SAVEPOINT |RELEASE SAVEPOINT |DECLARE "\w+" NO SCROLL CURSOR (WITH HOLD )?FOR SELECT '
