@@ -10,7 +10,6 @@ from django.db import transaction
 from django.test import override_settings
 from pytest_django import DjangoDbBlocker
 
-from surveys.sites.models import Site
 from surveys.visits.models import Count, Visit
 from tests.api.answers import bytes_of
 from tests.journeys.actors import Actor
@@ -61,7 +60,6 @@ def _play() -> Story:
     Visit.objects.filter(pk=homes[0].visit.pk).update(people_digging=9)
     Visit.objects.filter(pk=homes[1].visit.pk).update(state="in_review")
     Count.objects.filter(phase__pit__visit=homes[2].visit, number__gt=0).update(number=77)
-    Site.objects.filter(pk=homes[3].site.pk).update(place_detail="region")
     household(group, 6)
     release(2)
     return Story(before, _seen(1), _seen(2))
