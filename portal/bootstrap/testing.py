@@ -6,7 +6,7 @@ import argparse
 import os
 import sys
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from portal.bootstrap import interop
@@ -23,6 +23,9 @@ _MEANINGS = {2: "interrupted, or a test file is broken", 5: "no test was found"}
 
 # One process a core; the tests of a file stay together, for they share what is costly to make.
 _SHARED_OUT = ["--numprocesses=auto", "--dist=loadfile"]
+# On the second database nothing is learnt from a test that needs none.
+_ONCE = "--with-database-only"
+_NO_TEST = 5
 _NOT_FOUND = f"no server programs of PostgreSQL {OLDEST_MAJOR} or newer found on this machine"
 
 
@@ -68,7 +71,8 @@ def parse(arguments: list[str]) -> Choice:
         description="Run the test suite, on SQLite and on PostgreSQL where its server is found.",
         epilog=(
             "All other arguments go to pytest; paths are taken from the project folder. The tests "
-            "are shared out over all cores: `-n 0` keeps them in one process, as a debugger needs."
+            "are shared out over all cores: `-n 0` keeps them in one process, as a debugger needs. "
+            "Those that need no database run once."
         ),
         allow_abbrev=False,
     )
@@ -132,10 +136,21 @@ def _on_postgres(root: Path, choice: Choice, server: Server) -> Outcome:
     say(f"\nStarting a throw-away {server.name} from {server.folder}, on a unix socket only")
     try:
         with throw_away_cluster(server) as url:
-            return _pytest(root, choice, name=server.name, database_url=url)
+            if choice.database == POSTGRES:
+                return _pytest(root, choice, name=server.name, database_url=url)
+            options = [_ONCE, *choice.pytest_arguments]
+            again = replace(choice, pytest_arguments=options)
+            return _unless_empty(_pytest(root, again, name=server.name, database_url=url))
     except BootstrapError as error:
         say(str(error))
         return Outcome(server.name, 1, reason="the server could not be started")
+
+
+def _unless_empty(outcome: Outcome) -> Outcome:
+    """Take it for no run if all tests chosen need no database; the first run had them."""
+    if outcome.exit_code != _NO_TEST:
+        return outcome
+    return Outcome(outcome.database, None, reason="no test of these needs a database")
 
 
 def _pytest(root: Path, choice: Choice, *, name: str, database_url: str | None) -> Outcome:

@@ -133,12 +133,35 @@ def test_run_with_real_tools_runs_theirs_in_one_process(
     assert capsys.readouterr().out.startswith("nothing is missing")
 
 
-@pytest.mark.parametrize("codes", [[1, 0], [0, 1], [2, 0], [5, 0], [0, 5]])
+@pytest.mark.parametrize("codes", [[1, 0], [0, 1], [2, 0], [5, 0], [0, 2]])
 def test_run_fails_when_one_database_does(machine: Machine, codes: list[int]) -> None:
     machine.codes = list(codes)
 
     assert run() == 1
     assert len(machine.urls) == 2
+
+
+def test_run_on_the_second_database_leaves_out_what_needs_none(machine: Machine) -> None:
+    run()
+
+    first, second = machine.commands
+    assert "--with-database-only" not in first
+    assert "--with-database-only" in second
+
+
+def test_run_on_a_database_asked_for_leaves_nothing_out(machine: Machine) -> None:
+    run(testing.POSTGRES)
+
+    assert "--with-database-only" not in machine.commands[0]
+
+
+def test_run_of_tests_that_need_no_database_is_enough_once(
+    machine: Machine, capsys: pytest.CaptureFixture[str]
+) -> None:
+    machine.codes = [0, 5]
+
+    assert run() == 0
+    assert "not run  no test of these needs a database" in capsys.readouterr().out
 
 
 def test_run_stops_when_interrupted(machine: Machine, monkeypatch: pytest.MonkeyPatch) -> None:
