@@ -71,9 +71,9 @@ def test_record_without_an_error_stays_as_it_is(written: io.StringIO) -> None:
 def test_broken_constraint_is_named_and_its_row_is_not(written: io.StringIO) -> None:
     """SQLite tells the name in the message only, PostgreSQL beside it (libpq, PG_DIAG)."""
     group: Group = GroupFactory.create(code="QVD")
-    ParticipantFactory.create(group=group, code=OF_A_PERSON)
+    ParticipantFactory.create(group=group, code=OF_A_PERSON, household="house-1")
     with pytest.raises(IntegrityError) as caught, transaction.atomic():
-        ParticipantFactory.create(group=group, code=OF_A_PERSON)
+        ParticipantFactory.create(group=group, code=OF_A_PERSON, household="house-1")
 
     log_of(caught.value)
 

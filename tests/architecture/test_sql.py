@@ -26,7 +26,8 @@ READABLE = {
     "portal_snapshotids",
 }
 READS = re.compile(
-    r'SELECT |SAVEPOINT |RELEASE SAVEPOINT |DECLARE "\w+" NO SCROLL CURSOR (WITH HOLD )?FOR SELECT '
+    r"\(*SELECT |SAVEPOINT |RELEASE SAVEPOINT |"
+    r'DECLARE "\w+" NO SCROLL CURSOR (WITH HOLD )?FOR \(*SELECT '
 )
 QUOTED = re.compile(r'"([a-z_]+)"')
 

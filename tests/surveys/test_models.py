@@ -176,7 +176,6 @@ NEVER: tuple[tuple[str, Factory, dict[str, Any]], ...] = (
     ("trial_line_words_known", CalibrationLineFactory, {"group": "swimming"}),
     ("trial_line_words_known", CalibrationLineFactory, {"stage": "pupa"}),
     ("photo_words_known", PhotoFactory, {"kind": "portrait"}),
-    ("photo_words_known", PhotoFactory, {"state": "published"}),
     ("photo_decided_by_somebody", PhotoFactory, {"state": "approved"}),
     ("photo_decided_by_somebody", PhotoFactory, {"state": "approved", "decided_at": NOW}),
     ("photo_decided_by_somebody", PhotoFactory, {"decided_at": NOW}),
