@@ -17,6 +17,8 @@ from portal.records.models import Tombstone
 from portal.records.queries import KINDS, TABLES
 
 COLLECTION_OF = {kind: name for name, kind in KINDS.items()}
+# Records with a page for people; a counted line may be no feature, as a zero beside finds is none.
+WITH_PAGES = ("visit", "pit")
 # What has a permanent address but no record of its own: the rows of that collection and column.
 PARTS = {"site": ("visits", "site_id"), "phase": ("counts", "phase_id")}
 
@@ -53,18 +55,23 @@ class PermanentView(HarvestView):
         if stone is not None:
             code = "gone"
             raise Problem(code, **tombstone(stone))
-        where = _address_of(kind, record_id)
+        for_people = "text/html" in request.headers.get("Accept", "")
+        where = _address_of(kind, record_id, for_people=for_people)
         if where is None:
             code = "not-found"
             raise Problem(code)
         response = HttpResponseRedirect(where, status=303)
         response["Cache-Control"] = "public, max-age=300"
+        response["Vary"] = "Accept"
         return response
 
 
-def _address_of(kind: str, record_id: UUID) -> str | None:
+def _address_of(kind: str, record_id: UUID, *, for_people: bool) -> str | None:
     """Return where a record is read: now, or else in the last release that held it."""
-    if kind in COLLECTION_OF:
+    if for_people and kind in WITH_PAGES:
+        collection, column = COLLECTION_OF[kind], "id"
+        path = f"/features/collections/{collection}/items/{record_id}?"
+    elif kind in COLLECTION_OF:
         collection, column = COLLECTION_OF[kind], "id"
         path = f"/api/v1/{collection}/{record_id}?"
     elif kind in PARTS:

@@ -32,7 +32,7 @@ def test_permanent_address_leads_to_the_record(
 ) -> None:
     wanted = public_ids(three_releases[0])[kind]
 
-    answer = reader.get(f"/id/{kind}/{wanted}", Accept="text/html")
+    answer = reader.get(f"/id/{kind}/{wanted}", Accept="*/*")
     found = reader.get(answer.headers["Location"])
 
     assert answer.status_code == 303
@@ -41,6 +41,22 @@ def test_permanent_address_leads_to_the_record(
     data = found.json()["data"]
     assert data
     assert str(wanted) in str(data)
+
+
+@pytest.mark.parametrize("kind", ["visit", "pit"])
+def test_permanent_address_leads_people_to_a_page(
+    reader: Actor, three_releases: list[Visit], kind: str
+) -> None:
+    kept, removed = (public_ids(three_releases[n])[kind] for n in (0, 1))
+
+    for record in (kept, removed):
+        answer = reader.get(f"/id/{kind}/{record}", Accept="text/html,*/*;q=0.8")
+        page = reader.get(answer.headers["Location"], Accept="text/html,*/*;q=0.8")
+
+        assert (answer.status_code, answer.headers["Vary"]) == (303, "Accept")
+        assert page.status_code == 200
+        assert page.headers["Content-Type"].startswith("text/html")
+        assert str(record) in page.content.decode()
 
 
 @pytest.mark.parametrize("kind", ["visit", "pit", "occurrence"])
