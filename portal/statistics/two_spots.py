@@ -11,6 +11,7 @@ CAUTION = (
     "together can tell more."
 )
 TOO_CLOSE = "too close to call"
+_SAYS_LITTLE = 20  # an upper limit beyond this tells of too few animals, not of the spots
 _WHOLE_FROM = 3  # from here on "between 3 and 7 times", below "between 1.4 and 2.6 times"
 
 
@@ -39,7 +40,7 @@ def _times(interval: Interval) -> str:
     lower, upper = interval
     low = _rounded(lower, math.floor)
     low = "just over 1" if low == "1" else low
-    if upper is None:
+    if upper is None or upper > _SAYS_LITTLE:
         return f"at least {low} times as many"
     return f"between {low} and {_rounded(upper, math.ceil)} times as many"
 

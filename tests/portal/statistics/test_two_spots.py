@@ -27,6 +27,8 @@ def told(hedge: int, lawn: int, area_m2: float = 0.04) -> str:
         # 20 of 30 gives 0.4719 to 0.8271: no difference; 21 of 30 gives 0.5060 to 0.8527
         (20, 10, "Your two spots: too close to call."),
         (21, 9, "The hedge had more: between just over 1 and 6 times as many."),
+        # 12 of 13 gives 0.6397 to 0.9981: up to 512 times would tell of the one, not of the spots
+        (12, 1, "The hedge had more: at least 1.7 times as many."),
         # 12 of 12 gives 0.7354 and no upper limit
         (12, 0, "The hedge had more: at least 2.7 times as many."),
         (0, 12, "The lawn had more: at least 2.7 times as many."),
