@@ -1,8 +1,9 @@
 """Permanent addresses: they lead to a record for ever, or say that it was withdrawn."""
 
+from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Max
+from django.db.models import F
 from django.http import HttpResponse, HttpResponseRedirect
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
@@ -16,11 +17,34 @@ from api.schema import problems
 from portal.records.models import Tombstone
 from portal.records.queries import KINDS, TABLES
 
-COLLECTION_OF = {kind: name for name, kind in KINDS.items()}
-# Records with a page for people; a counted line may be no feature, as a zero beside finds is none.
-WITH_PAGES = ("visit", "pit")
-# What has a permanent address but no record of its own: the rows of that collection and column.
-PARTS = {"site": ("visits", "site_id"), "phase": ("counts", "phase_id")}
+
+@dataclass(frozen=True)
+class Place:
+    """Where records of a kind are read: of which rows, by which of their columns, under which path.
+
+    The path is filled in with the record's id and with the id of the pit of a counted line.
+    """
+
+    collection: str
+    column: str
+    path: str
+
+
+RECORDS = {kind: Place(name, "id", f"/api/v1/{name}/{{id}}?") for name, kind in KINDS.items()} | {
+    # They have a permanent address but no record of their own: the rows that name them.
+    "site": Place("visits", "site_id", "/api/v1/visits?site_id={id}&"),
+    "phase": Place("counts", "phase_id", "/api/v1/counts?phase_id={id}&"),
+}
+ITEMS = "/features/collections/{}/items"
+# A counted line is read on the page of its pit: a zero beside finds is no feature of its own.
+PIT_PAGE = ITEMS.format("pits") + "/{pit_id}?"
+PAGES = {
+    "visit": Place("visits", "id", ITEMS.format("visits") + "/{id}?"),
+    "pit": Place("pits", "id", ITEMS.format("pits") + "/{id}?"),
+    "site": Place("visits", "site_id", ITEMS.format("visits") + "?site_id={id}&"),
+    "phase": Place("counts", "phase_id", PIT_PAGE),
+    "occurrence": Place("counts", "id", PIT_PAGE),
+}
 
 
 class PermanentView(HarvestView):
@@ -68,19 +92,13 @@ class PermanentView(HarvestView):
 
 def _address_of(kind: str, record_id: UUID, *, for_people: bool) -> str | None:
     """Return where a record is read: now, or else in the last release that held it."""
-    if for_people and kind in WITH_PAGES:
-        collection, column = COLLECTION_OF[kind], "id"
-        path = f"/features/collections/{collection}/items/{record_id}?"
-    elif kind in COLLECTION_OF:
-        collection, column = COLLECTION_OF[kind], "id"
-        path = f"/api/v1/{collection}/{record_id}?"
-    elif kind in PARTS:
-        collection, column = PARTS[kind]
-        path = f"/api/v1/{collection}?{column}={record_id}&"
-    else:
+    place = (PAGES if for_people else RECORDS).get(kind)
+    if place is None:
         return None
-    rows = TABLES[collection].objects.filter(**{column: record_id}, hidden=False)
-    if rows.filter(until_release__isnull=True).exists():
-        return address(path[:-1])
-    closed = rows.aggregate(at=Max("until_release"))["at"]
-    return address(f"{path}release={closed - 1}") if closed else None
+    rows = TABLES[place.collection].objects.filter(**{place.column: record_id}, hidden=False)
+    row = rows.order_by(F("until_release").desc(nulls_first=True)).values().first()
+    if row is None:
+        return None
+    path = place.path.format(id=record_id, pit_id=row.get("pit_id"))
+    closed = row["until_release"]
+    return address(f"{path}release={closed - 1}" if closed else path[:-1])
