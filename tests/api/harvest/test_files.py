@@ -21,7 +21,7 @@ from tests.journeys.actors import Actor
 CONTENT = bytes(range(256)) * 40
 SIZE = len(CONTENT)
 ETAG = f'"{hashlib.sha256(CONTENT).hexdigest()}"'
-ADDRESS = "/files/1/1/a.zip"
+ADDRESS = "/files/9/1/a.zip"
 
 pytestmark = pytest.mark.django_db
 
@@ -29,7 +29,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def file(db: None) -> ReleaseFile:  # noqa: ARG001 -- the database is needed
     """Return a file of known bytes."""
-    release = ReleaseFactory.create(number=1)
+    release = ReleaseFactory.create(number=9)
     made = ReleaseFile.objects.create(
         release=release,
         build=1,
