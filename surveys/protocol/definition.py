@@ -6,6 +6,7 @@ A new kit is a new file in ``library/``; no code changes.
 import tomllib
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from typing import Annotated
 
@@ -132,7 +133,8 @@ def read_protocol(path: Path) -> Protocol:
     return Protocol.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
 
 
-def library() -> list[Protocol]:
+@cache
+def library() -> tuple[Protocol, ...]:
     """Return every protocol of the folder, ordered by key and version."""
     found = [read_protocol(path) for path in sorted(LIBRARY.glob("*.toml"))]
-    return sorted(found, key=lambda protocol: (protocol.key, int(protocol.version)))
+    return tuple(sorted(found, key=lambda protocol: (protocol.key, int(protocol.version))))

@@ -237,23 +237,19 @@ def counts_of(
 ) -> list[PublishedCount]:
     """Make the lines of one step by `GROUP_LINES`; a word in place of a number is the state."""
     phase = phase_id or uuid4()
-    counts = [
-        count_of(
-            pit,
-            method=method,
-            phase_id=phase,
-            group=group,
-            stage=stage,
-            **_state_and_number(number),
+    carried = _carried(pit, PIT_COLUMNS) | {"method": method, "phase_id": phase}
+    counts: list[PublishedCount] = [
+        PublishedCountFactory.build(
+            **carried | {"group": group, "stage": stage} | _state_and_number(number)
         )
         for (group, stage), number in zip(GROUP_LINES, numbers, strict=True)
     ]
-    judged(counts)
-    return counts
+    judge(edition_of(ReleaseFactory.build()), counts)
+    return PublishedCount.objects.bulk_create(counts)
 
 
 def judged(counts: list[PublishedCount]) -> None:
-    """Judge the lines of a step as publication does, and store it."""
+    """Judge the stored lines of a step as publication does, and store that too."""
     judge(edition_of(ReleaseFactory.build()), counts)
     for count in counts:
         count.save(update_fields=["occurrence_status"])
