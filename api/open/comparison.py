@@ -23,6 +23,7 @@ from api.open.computed import (
 from api.parameters import refuse
 from portal.records.summaries import comparable_kits, tallied
 from portal.records.vocabularies import VOCABULARIES
+from portal.statistics.coarse_words import is_coarse
 from portal.statistics.comparison_rows import comparison_row
 from portal.statistics.contrasts import (
     ADJUSTMENT,
@@ -197,7 +198,8 @@ def _side(parameters: QueryDict, by: str, name: str) -> Side:
 
 
 def _words(by: str) -> list[str]:
-    return [word for word in VOCABULARIES[by] if word != _NOT_A_SIDE]
+    finest = (word for word in VOCABULARIES[by] if not is_coarse(word, by))
+    return [word for word in finest if word != _NOT_A_SIDE]
 
 
 def require_one(answer: Answer) -> None:

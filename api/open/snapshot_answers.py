@@ -17,11 +17,13 @@ from portal.records.models import Tombstone
 from portal.records.queries import newest_entry
 from portal.snapshots.citing import cited
 from portal.snapshots.models import Snapshot
-from portal.snapshots.queries import standing_of
+from portal.snapshots.queries import Standing, standing_of
 
 CHECKSUM_OF = (
     "All rows as NDJSON in UTF-8, in the order of sort and id, one compact JSON object and a line "
-    "feed (LF) a row: the very bytes of links.ndjson on the day of freezing."
+    "feed (LF) a row: the very bytes of links.ndjson on the day of freezing. Told while every row "
+    "stands; later it would give a withdrawn row back. Whoever kept the file leaves out the lines "
+    "of rows that are gone, and compares it with links.check."
 )
 _SALT = "api.snapshot"
 
@@ -38,8 +40,8 @@ def described(snapshot: Snapshot, first: int = 0, size: int = DEFAULT_LIMIT) -> 
         "fields": snapshot.fields,
         "sort": snapshot.sort,
         "rows": snapshot.rows,
-        "size_bytes": snapshot.size_bytes,
-        "sha256": snapshot.sha256,
+        "size_bytes": work.content.size_bytes if work.content else None,
+        "sha256": work.content.sha256 if work.content else None,
         "sha256_of": CHECKSUM_OF,
         "created_at": instant(snapshot.created_at),
         "citation": work.citation,
@@ -59,7 +61,7 @@ def _state(snapshot: Snapshot, first: int, size: int) -> dict[str, Any]:
     listed = standing.withdrawn[first : first + size]
     stones = Tombstone.objects.in_bulk(listed)
     return {
-        "verdict": "unchanged" if standing.is_whole else "rows-missing",
+        "verdict": _verdict(standing),
         "rows_now": snapshot.rows - len(standing.withdrawn) - standing.not_shown,
         "withdrawn": len(standing.withdrawn),
         "withdrawn_rows": [
@@ -71,7 +73,14 @@ def _state(snapshot: Snapshot, first: int, size: int) -> dict[str, Any]:
             for record in listed
         ],
         "not_shown": standing.not_shown,
+        "retold": standing.retold,
     }
+
+
+def _verdict(standing: Standing) -> str:
+    if standing.is_whole:
+        return "unchanged"
+    return "rows-missing" if standing.withdrawn or standing.not_shown else "rows-retold"
 
 
 def links_of(snapshot: Snapshot) -> dict[str, str]:

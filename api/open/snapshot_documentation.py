@@ -17,11 +17,17 @@ _COUNTED = {
     "required": ["rows", "sha256"],
     "properties": {"rows": {"type": "integer"}, "sha256": {"type": "string"}},
 }
+_COUNTED_THEN = _COUNTED | {
+    "properties": {
+        "rows": {"type": "integer"},
+        "sha256": {"type": ["string", "null"], "description": "Null once rows were taken out."},
+    }
+}
 _STATE: dict[str, Any] = {
     "type": "object",
-    "required": ["verdict", "rows_now", "withdrawn", "withdrawn_rows", "not_shown"],
+    "required": ["verdict", "rows_now", "withdrawn", "withdrawn_rows", "not_shown", "retold"],
     "properties": {
-        "verdict": {"type": "string", "enum": ["unchanged", "rows-missing"]},
+        "verdict": {"type": "string", "enum": ["unchanged", "rows-missing", "rows-retold"]},
         "rows_now": {"type": "integer"},
         "withdrawn": {"type": "integer", "description": "Rows withdrawn since."},
         "withdrawn_rows": {
@@ -42,6 +48,11 @@ _STATE: dict[str, Any] = {
             "description": "Rows that are hidden for now and may be shown again. Their "
             "ids are not told: each answers as an id that never was.",
         },
+        "retold": {
+            "type": "integer",
+            "description": "Rows that tell less than then: a name, a group's code or a rare word "
+            "was taken off to protect somebody.",
+        },
     },
 }
 SNAPSHOT: dict[str, Any] = {
@@ -60,8 +71,11 @@ SNAPSHOT: dict[str, Any] = {
         "fields": _WORDS,
         "sort": {"type": "string"},
         "rows": {"type": "integer", "description": "Rows on the day of freezing."},
-        "size_bytes": {"type": "integer"},
-        "sha256": {"type": "string"},
+        "size_bytes": {"type": ["integer", "null"], "description": "Told as long as sha256 is."},
+        "sha256": {
+            "type": ["string", "null"],
+            "description": "Null once a row was withdrawn, hidden or retold: see links.check.",
+        },
         "sha256_of": {"type": "string", "description": "Which bytes the checksum is of."},
         "created_at": {"type": "string", "format": "date-time"},
         "citation": {"type": "string"},
@@ -85,7 +99,7 @@ _CHECK = {
             "required": ["equal", "then", "now", "withdrawn", "not_shown"],
             "properties": {
                 "equal": {"type": "boolean"},
-                "then": _COUNTED,
+                "then": _COUNTED_THEN,
                 "now": _COUNTED,
                 "withdrawn": {"type": "integer"},
                 "not_shown": {"type": "integer"},

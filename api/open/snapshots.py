@@ -52,6 +52,7 @@ from portal.snapshots.queries import (
     every_row,
     rows_between,
     snapshot_of_query,
+    told_content,
 )
 
 API = "/api/v1/"
@@ -173,10 +174,10 @@ class SnapshotCheckView(OpenView):
         etag = snapshot_tag(snapshot, "check")
         if is_unchanged(request, etag):
             return unchanged(snapshot.release, etag)
-        found = _checked(snapshot)
+        found, then = _checked(snapshot), told_content(snapshot)
         data = {
             "equal": found.sha256 == snapshot.sha256,
-            "then": {"rows": snapshot.rows, "sha256": snapshot.sha256},
+            "then": {"rows": snapshot.rows, "sha256": then.sha256 if then else None},
             "now": {"rows": found.rows, "sha256": found.sha256},
             "withdrawn": found.withdrawn,
             "not_shown": snapshot.rows - found.rows - found.withdrawn,

@@ -16,7 +16,8 @@ from api.partners.shapes import visit_report
 from api.schema import json_body, problems
 from portal.publication.withdrawal import ReasonClass, withdraw_visits
 from surveys.intake.reading import is_odd_text
-from surveys.moderation.operations import NotDecidable, appeal
+from surveys.moderation.operations import appeal
+from surveys.moderation.refusals import NotDecidable
 from surveys.visits.models import VisitState
 
 

@@ -1,53 +1,22 @@
 """Researchers by the token of their grant, which opens nothing else."""
 
-from dataclasses import dataclass
-from typing import ClassVar
-
 from django.utils import timezone
-from rest_framework.authentication import BaseAuthentication
-from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
-from rest_framework.views import APIView
 
-from api.bearer import CHALLENGE, bearer_secret
-from api.errors import Problem
+from api.holders import HolderOnly, HolderToken
 from api.schema import BearerScheme
 from surveys.grants.models import ResearchGrant
 from surveys.grants.queries import grant_of
 
 
-@dataclass(frozen=True)
-class Caller:
-    """The holder of a grant; not a person of Django's accounts."""
-
-    grant: ResearchGrant
-    is_authenticated: ClassVar[bool] = True
-
-
-class GrantToken(BaseAuthentication):
+class GrantToken(HolderToken):
     """Take the token of a grant in force."""
 
-    def authenticate(self, request: Request) -> tuple[Caller, ResearchGrant] | None:
-        """Return the caller, or nothing if no token was sent.
+    refusal = "The token is no grant's, or the grant is not in force."
 
-        Raises
-        ------
-        Problem
-            If it is no grant's token, or the grant is not in force.
-        """
-        secret = bearer_secret(request)
-        if secret is None:
-            return None
-        grant = grant_of(secret, timezone.now())
-        if grant is None:
-            code = "token-missing"
-            raise Problem(code, "The token is no grant's, or the grant is not in force.")
-        return Caller(grant), grant
-
-    def authenticate_header(self, request: Request) -> str:
-        """Return the challenge of a 401."""
-        del request
-        return CHALLENGE
+    def holder_of(self, secret: str) -> ResearchGrant | None:
+        """Return the grant of a token, if it is in force."""
+        return grant_of(secret, timezone.now())
 
 
 class GrantScheme(BearerScheme):  # type: ignore[no-untyped-call]  # library
@@ -57,22 +26,10 @@ class GrantScheme(BearerScheme):  # type: ignore[no-untyped-call]  # library
     name = "grant"
 
 
-class GrantHolder(BasePermission):
+class GrantHolder(HolderOnly):
     """Let the holders of grants through."""
 
-    def has_permission(self, request: Request, view: APIView) -> bool:
-        """Return whether a grant's token was sent.
-
-        Raises
-        ------
-        Problem
-            If none was.
-        """
-        del view
-        if not isinstance(request.auth, ResearchGrant):
-            code = "token-missing"
-            raise Problem(code)
-        return True
+    kind = ResearchGrant
 
 
 def grant_in(request: Request) -> ResearchGrant:

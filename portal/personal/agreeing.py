@@ -5,17 +5,16 @@ from datetime import datetime
 
 from django.db import transaction
 
+from portal.personal.leaving import ONLINE
 from portal.publication.lapsing import Answer, take_answers
 from portal.records.operations import hold_feed
 from surveys.people.models import (
     Consent,
     ConsentDecision,
-    ConsentEvidence,
     ConsentGiver,
     ConsentPurpose,
     PersonalLink,
 )
-from surveys.people.operations import HowAnswered
 from surveys.people.receipts import Receipt, receipt_of
 
 ACTIONS: dict[str, str] = {
@@ -91,7 +90,7 @@ def take_back(*, link: PersonalLink, purpose: str, at: datetime) -> None:
         decision=ConsentDecision.WITHDRAWN,
         given_by=ConsentGiver.SELF,
         statement_version="",
-        how=HowAnswered(evidence=ConsentEvidence.ONLINE_PAGE),
+        how=ONLINE,
     )
     by = f"participant {person.group.code}/{person.code}"
     take_answers(participant=person, answers=[no], at=at, by=by)

@@ -8,10 +8,12 @@ from portal.personal.records import may_publish
 from portal.publication.withdrawal import ReasonClass, withdraw_participant, withdraw_visits
 from portal.records.operations import hold_feed
 from surveys.people.links import use_up
-from surveys.people.models import Participant, PersonalLink
+from surveys.people.models import ConsentEvidence, Participant, PersonalLink
+from surveys.people.operations import HowAnswered
 from surveys.visits.models import VisitState
 
 REASON = ReasonClass.CONSENT_WITHDRAWN
+ONLINE = HowAnswered(evidence=ConsentEvidence.ONLINE_PAGE)
 
 
 @transaction.atomic
@@ -33,7 +35,9 @@ def withdraw_everything(*, link: PersonalLink, at: datetime) -> None:
     standing = participant.visits.exclude(state=VisitState.WITHDRAWN)
     something_to_end = standing.exists() or may_publish(participant, at=at)
     if something_to_end and held.used_at is None:
-        withdraw_participant(participant=participant, reason_class=REASON, at=at, by=_actor(held))
+        withdraw_participant(
+            participant=participant, reason_class=REASON, at=at, by=_actor(held), how=ONLINE
+        )
         use_up(link=held, at=at)
 
 

@@ -9,12 +9,14 @@ from typing import Any
 
 from django.conf import settings
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 
+from surveys.calibration.models import CalibrationLine, CalibrationTrial
 from surveys.checks.queries import concerns
 from surveys.moderation.queries import review_texts
 from surveys.moderation.reasons import REASONS
 from surveys.people.models import Consent, Participant
+from surveys.photos.models import Photo
 from surveys.sites.models import Site
 from surveys.visits.models import Count, Determination, Phase, Pit, Visit
 
@@ -28,13 +30,14 @@ ABOUT = (
 
 def own_data(participant: Participant, *, at: datetime) -> Iterator[str]:
     """Yield the pieces of one JSON object; memory doesn't grow with the number of visits."""
-    head = _text(
+    head = as_text(
         {
             "about": ABOUT,
             "made_at": at,
-            "participant": _person(participant),
-            "consents": [_consent(one) for one in participant.consents.order_by("id")],
-            "places": [_place(site) for site in participant.sites.order_by("id")],
+            "participant": person_data(participant),
+            "consents": [consent_data(one) for one in participant.consents.order_by("id")],
+            "places": [place_data(site) for site in participant.sites.order_by("id")],
+            "trials": _trials(participant),
         }
     )
     yield f'{head[:-1]}, "visits": ['
@@ -42,22 +45,37 @@ def own_data(participant: Participant, *, at: datetime) -> Iterator[str]:
         Prefetch("phases", queryset=Phase.objects.order_by("id")),
         "phases__counts__determinations",
         "soil",
+        "photos",
     )
     visits = participant.visits.select_related("protocol", "site").prefetch_related(
         Prefetch("pits", queryset=pits), "appeals"
     )
     between = "\n"
     for visit in visits.order_by("id").iterator(chunk_size=VISITS_AT_ONCE):
-        yield between + _text(_visit(visit))
+        yield between + as_text(visit_data(visit))
         between = ",\n"
     yield "\n]}\n"
 
 
-def _text(value: dict[str, Any]) -> str:
+def with_history(visits: QuerySet[Visit]) -> QuerySet[Visit]:
+    """Load every revision of visits along with them."""
+    pits = Pit.objects.order_by("revision", "number").prefetch_related(
+        Prefetch("phases", queryset=Phase.objects.order_by("id")),
+        "phases__counts__determinations",
+        "soil",
+    )
+    return visits.select_related("protocol", "site", "participant").prefetch_related(
+        Prefetch("pits", queryset=pits), "appeals"
+    )
+
+
+def as_text(value: dict[str, Any]) -> str:
+    """Return a JSON text."""
     return json.dumps(value, cls=DjangoJSONEncoder, ensure_ascii=False)
 
 
-def _person(participant: Participant) -> dict[str, Any]:
+def person_data(participant: Participant) -> dict[str, Any]:
+    """Return what is held of a person."""
     return {
         "group": participant.group.name,
         "code": participant.code,
@@ -72,7 +90,8 @@ def _person(participant: Participant) -> dict[str, Any]:
     }
 
 
-def _consent(consent: Consent) -> dict[str, Any]:
+def consent_data(consent: Consent) -> dict[str, Any]:
+    """Return one answer, as it was given."""
     return {
         "purpose": consent.purpose,
         "decision": consent.decision,
@@ -88,7 +107,8 @@ def _consent(consent: Consent) -> dict[str, Any]:
     }
 
 
-def _place(site: Site) -> dict[str, Any]:
+def place_data(site: Site) -> dict[str, Any]:
+    """Return a place, exactly."""
     return {
         "code": site.code,
         "kind": site.place_kind,
@@ -99,7 +119,8 @@ def _place(site: Site) -> dict[str, Any]:
     }
 
 
-def _visit(visit: Visit) -> dict[str, Any]:
+def visit_data(visit: Visit) -> dict[str, Any]:
+    """Return a visit of :func:`with_history` with all of its revisions."""
     address = f"{settings.PUBLIC_URL}/id/visit/{visit.public_id}" if visit.public_id else None
     return {
         "reference": visit.client_ref,
@@ -142,6 +163,51 @@ def _pit(pit: Pit) -> dict[str, Any]:
         "soil": [
             {"name": soil.name, "state": soil.state, "value": soil.value, "method": soil.method}
             for soil in pit.soil.all()
+        ],
+        "photos": [_photo(photo) for photo in pit.photos.all()],
+    }
+
+
+def _photo(photo: Photo) -> dict[str, Any]:
+    """Return what is kept of a photo; of a refused one the picture itself is gone."""
+    return {
+        "kind": photo.kind,
+        "state": photo.state,
+        "reason": photo.get_reason_code_display(),
+        "received_at": photo.received_at,
+        "decided_at": photo.decided_at,
+        "width_px": photo.width_px,
+        "height_px": photo.height_px,
+        "size_bytes": photo.size_bytes,
+        "sha256": photo.sha256,
+    }
+
+
+def _trials(participant: Participant) -> list[dict[str, Any]]:
+    """Return trials of the measuring with the person's own numbers, not the other observer's."""
+    as_second = [
+        _trial(trial, [(line, line.observed) for line in trial.lines.all()])
+        for trial in participant.trials.prefetch_related("lines").select_related("protocol")
+    ]
+    as_first = [
+        _trial(trial, [(line, line.known) for line in trial.lines.all()])
+        for trial in participant.trials_as_first.prefetch_related("lines").select_related(
+            "protocol"
+        )
+    ]
+    return as_second + as_first
+
+
+def _trial(trial: CalibrationTrial, own: list[tuple[CalibrationLine, int]]) -> dict[str, Any]:
+    return {
+        "reference": trial.client_ref,
+        "kind": trial.kind,
+        "protocol": str(trial.protocol),
+        "step": trial.step,
+        "held_on": trial.held_on,
+        "recorded_at": trial.recorded_at,
+        "counts": [
+            {"group": line.group, "stage": line.stage, "number": number} for line, number in own
         ],
     }
 

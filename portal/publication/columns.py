@@ -14,6 +14,7 @@ from portal.archive.edition import Edition
 from portal.blurring import GeneralisationRules, PublicPlace, lies_within
 from portal.blurring.rules import DAY, MONTH
 from portal.publication.naming import Recorder
+from portal.publication.wording import AS_RECORDED, Wording, reworded
 from portal.records.models import PublishedCount
 from surveys.protocol.definition import Protocol
 from surveys.protocol.vocabulary import CountState, PhaseKind, PhaseState, SoilProperty
@@ -41,6 +42,7 @@ class Context:
     group_code: str | None
     edition: Edition
     recorder: Recorder | None = None
+    wording: Wording = field(default_factory=lambda: AS_RECORDED)
     rules: GeneralisationRules = field(default_factory=GeneralisationRules)
 
 
@@ -74,16 +76,17 @@ def visit_columns(visit: Visit, pits: list[Pit], context: Context) -> Columns:
     }
 
 
-def pit_columns(pit: Pit) -> Columns:
-    """Return the columns that a pit adds."""
+def pit_columns(pit: Pit, wording: Wording = AS_RECORDED) -> Columns:
+    """Return the columns that a pit adds; words that too few hold are told more coarsely."""
+    management = _management(pit, wording)
     phases = {phase.kind: phase for phase in pit.phases.all()}
     soil = {observation.name: observation for observation in pit.soil.all()}
     expellant = phases.get(PhaseKind.EXPELLANT)
     return {
         "pit_id": _public(pit.public_id),
-        "habitat": pit.habitat,
-        "management": None if pit.management is None else sorted(pit.management),
-        "management_text": filter_text(pit.management or []),
+        "habitat": habitat_of(pit, wording),
+        "management": management,
+        "management_text": filter_text(management or []),
         "management_state": _management_state(pit),
         "width_cm": float(pit.width_cm),
         "length_cm": float(pit.length_cm),
@@ -99,6 +102,11 @@ def pit_columns(pit: Pit) -> Columns:
         "effort_known": all(phase.state != PhaseState.NOT_ENTERED for phase in phases.values()),
         **_soil_columns(soil),
     }
+
+
+def habitat_of(pit: Pit, wording: Wording) -> str:
+    """Return the published habitat of a pit."""
+    return reworded([pit.habitat], wording.get("habitat", {}))[0]
 
 
 def found_in(pit: Pit) -> int | None:
@@ -185,6 +193,12 @@ def _use_of(pit: Pit) -> tuple[str, ...]:
 def _country(place: PublicPlace) -> str | None:
     inside = lies_within(place.bounds, settings.DATASET["country_box"])
     return settings.DATASET["country_code"] or None if inside else None
+
+
+def _management(pit: Pit, wording: Wording) -> list[str] | None:
+    if pit.management is None:
+        return None
+    return sorted(set(reworded(pit.management, wording.get("management", {}))))
 
 
 def _management_state(pit: Pit) -> str:

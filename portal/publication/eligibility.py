@@ -13,7 +13,11 @@ from surveys.visits.models import Phase, Visit, VisitState
 def eligible_visits(at: datetime) -> QuerySet[Visit]:
     """Return accepted visits of participants who consent to publication at an instant."""
     return (
-        Visit.objects.filter(state=VisitState.ACCEPTED, participant__in=_consenting(at))
+        Visit.objects.filter(
+            state=VisitState.ACCEPTED,
+            group__practice_of__isnull=True,
+            participant__in=_consenting(at),
+        )
         .select_related("group", "participant", "site__owner", "protocol")
         .order_by("id")
     )
@@ -30,6 +34,11 @@ def with_parts(visits: QuerySet[Visit]) -> QuerySet[Visit]:
 def shown_without_consent(at: datetime, visit_ids: QuerySet[Visit]) -> int:
     """Count visits about to be shown whose recorder does not consent; must be zero."""
     return visit_ids.exclude(participant__in=_consenting(at)).count()
+
+
+def practice_visits(visits: QuerySet[Visit]) -> int:
+    """Count visits about to be shown that somebody only practised with; must be zero."""
+    return visits.filter(group__practice_of__isnull=False).count()
 
 
 def lapsed_visits(at: datetime) -> QuerySet[Visit, Any]:

@@ -15,7 +15,7 @@ from django.db.models import Q, QuerySet
 
 from portal.publication.eligibility import lapsed_visits, visits_to_name
 from portal.publication.sight import hide, take_names_off
-from portal.publication.withdrawal import hide_small_groups, rebuild
+from portal.publication.withdrawal import settle_and_rebuild
 from portal.records.models import PublishedVisit
 from portal.records.operations import add_entry, hold_feed
 from surveys.audit.operations import record
@@ -90,9 +90,7 @@ def hide_lapsed(*, at: datetime, by: str) -> int:
     entry = add_entry(at=at)
     spans = hide(Q(visit_id__in=lapsed), entry)
     spans |= take_names_off(Q(visit_id__in=unnamed), entry)
-    if lapsed:
-        spans |= hide_small_groups(entry)
-    rebuild(spans, at=at)
+    settle_and_rebuild(spans, entry, at=at)
     record(
         actor=by,
         action="hidden for lack of consent",

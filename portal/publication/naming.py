@@ -1,5 +1,6 @@
 """Who stands beside a record: nobody, unless they agreed and it gives no child or school away."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -26,7 +27,7 @@ def recorders_to_name(at: datetime) -> dict[int, Recorder]:
     }
 
 
-def recorder_of(visit: Visit, named: dict[int, Recorder]) -> Recorder | None:
+def recorder_of(visit: Visit, named: Mapping[int, Recorder]) -> Recorder | None:
     """Return who is named for a visit; on the ground of a school nobody: it tells which."""
     if visit.site.place_kind == PlaceKind.SCHOOL_GROUND:
         return None

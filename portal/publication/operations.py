@@ -5,10 +5,12 @@ from datetime import datetime
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import QuerySet
 
 from portal.archive.edition import edition_of
 from portal.archive.licences import licence
 from portal.blurring import Generalisation, GeneralisationRules
+from portal.publication.beside import Beside, beside_rows
 from portal.publication.changed_places import withdraw_moving
 from portal.publication.circumstances import circumstances_at
 from portal.publication.columns import (
@@ -16,29 +18,31 @@ from portal.publication.columns import (
     Context,
     filter_text,
     found_in,
+    habitat_of,
     pit_columns,
     step_columns,
     visit_columns,
 )
-from portal.publication.credits import credited_groups, groups_named_on_rows
+from portal.publication.credits import credit_groups
 from portal.publication.eligibility import (
     eligible_visits,
     lapsed_visits,
+    practice_visits,
     shown_without_consent,
     with_parts,
 )
-from portal.publication.files import build_files
+from portal.publication.files import build_files, retire_files
 from portal.publication.lapsing import hide_lapsed
 from portal.publication.minting import Mint, mint_ids, random_id
 from portal.publication.models import SitePlacement
-from portal.publication.naming import recorder_of, recorders_to_name
 from portal.publication.placing import class_of, keep_opened, place_sites, unit_of
 from portal.publication.quality import quality_of
 from portal.publication.rule_settings import RulesInForce, rules_in_force
+from portal.publication.settling import settle, take_back
 from portal.publication.sight import hidden_now, note_shown_again, unhide
 from portal.publication.versions import IdWithdrawn, Span, Table, VersionWriter, releases_in
 from portal.records.models import PublishedCount, PublishedPit, PublishedVisit, Release
-from portal.records.operations import add_entry, hold_feed
+from portal.records.operations import add_entry, hold_feed, prepare_documents
 from surveys.audit.operations import record
 from surveys.protocol.definition import Protocol
 from surveys.sites.models import Site
@@ -65,7 +69,7 @@ def make_release(
     Raises
     ------
     ReleaseRefused
-        If a row would be shown without its recorder's consent, a record breaks a
+        If a row would be shown without its recorder's consent or from practice, a record breaks a
         data-quality test that must hold, its id was withdrawn, or the instant lies before the
         last release.
     """
@@ -79,21 +83,23 @@ def make_release(
     sites = Site.objects.filter(visits__in=visits).select_related("owner").distinct()
     placed = place_sites(sites, circumstances_at(at, rules.rules))
     shown = visits.filter(site__in=[int(key) for key in placed.places])
-    if shown_without_consent(at, shown):
-        msg = "A record would be published without its recorder's consent."
-        raise ReleaseRefused(msg)
+    _refuse_what_must_not_be_shown(at, shown)
     _describe(release, shown)
     out_of_sight = hidden_now()
+    beside = beside_rows(shown, placed, rules.rules, at)
     try:
-        reshown = _write_rows(release, shown, placed, mint)
+        reshown = _write_rows(release, shown, placed, beside, mint)
     except IdWithdrawn as error:
         raise ReleaseRefused(str(error)) from error
-    note_shown_again(add_entry(at=at, release=release), out_of_sight)
-    keep_opened(release, placed)
-    _keep_placements(placed)
+    entry = add_entry(at=at, release=release)
+    note_shown_again(entry, out_of_sight)
+    _keep_places(release, placed)
     _judge(release)
-    for changed in releases_in(reshown | {(release.number, None)}):
-        build_files(changed, at=at)
+    taken_back = take_back(beside, entry)
+    taken_back |= settle(reshown | taken_back, entry)
+    prepare_documents()
+    _build({(release.number, None)} | reshown, taken_back, at)
+    release.refresh_from_db(fields=["credits"])
     record(actor=by, action="release made", kind="release", key=str(release.number), at=at)
     return release
 
@@ -102,6 +108,15 @@ def _refuse_to_go_back(at: datetime) -> None:
     last = Release.objects.order_by("-number").first()
     if last is not None and at <= last.issued_at:
         msg = f"Release {last.number} was issued at {last.issued_at:%Y-%m-%d}; go forward only."
+        raise ReleaseRefused(msg)
+
+
+def _refuse_what_must_not_be_shown(at: datetime, shown: QuerySet[Visit]) -> None:
+    if shown_without_consent(at, shown):
+        msg = "A record would be published without its recorder's consent."
+        raise ReleaseRefused(msg)
+    if practice_visits(shown):
+        msg = "A practice record would be published."
         raise ReleaseRefused(msg)
 
 
@@ -121,11 +136,19 @@ def _new_release(at: datetime, rules: RulesInForce) -> Release:
 
 def _describe(release: Release, shown: Iterable[Visit]) -> None:
     visits = list(shown)
-    release.credits = credited_groups(visits)
     release.protocols = [
         version.definition for version in sorted({visit.protocol for visit in visits}, key=str)
     ]
-    release.save(update_fields=["credits", "protocols"])
+    release.save(update_fields=["protocols"])
+
+
+def _build(more_shown: set[Span], taken_back: set[Span], at: datetime) -> None:
+    """Build files; old ones go at once that tell what was taken back."""
+    for release in releases_in(taken_back):
+        retire_files(release, at=at)
+    for release in releases_in(more_shown | taken_back):
+        credit_groups(release)
+        build_files(release, at=at)
 
 
 def _judge(release: Release) -> None:
@@ -137,7 +160,7 @@ def _judge(release: Release) -> None:
 
 
 def _write_rows(
-    release: Release, shown: Iterable[Visit], placed: Generalisation, mint: Mint
+    release: Release, shown: QuerySet[Visit], placed: Generalisation, beside: Beside, mint: Mint
 ) -> set[Span]:
     """Write what changed; returns the spans of releases in which hidden rows stand again."""
     writers: dict[Table, VersionWriter] = {
@@ -145,22 +168,23 @@ def _write_rows(
         for table in (PublishedVisit, PublishedPit, PublishedCount)
     }
     rules = GeneralisationRules.from_dict(release.rules)
-    named = groups_named_on_rows(shown, placed, rules)
     protocols: dict[int, Protocol] = {}
-    edition, recorders = edition_of(release), recorders_to_name(release.issued_at)
+    edition = edition_of(release)
     site_ids = set()
     keys = [visit.pk for visit in shown]
     for start in range(0, len(keys), CHUNK):
         chunk = Visit.objects.filter(pk__in=keys[start : start + CHUNK]).order_by("id")
         for visit in with_parts(chunk):
             mint_ids(visit, mint)
+            place = placed.places[str(visit.site_id)]
             context = Context(
-                place=placed.places[str(visit.site_id)],
+                place=place,
                 protocol=protocols.setdefault(visit.protocol_id, visit.protocol.read()),
-                group_code=visit.group.code if visit.group_id in named else None,
+                group_code=beside.group_code(visit),
                 rules=rules,
                 edition=edition,
-                recorder=recorder_of(visit, recorders),
+                recorder=beside.recorder(visit, place.cell),
+                wording=beside.wording(visit, place.cell),
             )
             _take_visit(writers, visit, context)
             site_ids.add(visit.site.public_id)
@@ -174,20 +198,21 @@ def _write_rows(
 def _take_visit(writers: dict[Table, VersionWriter], visit: Visit, context: Context) -> None:
     pits = [pit for pit in visit.pits.all() if pit.revision == visit.revision]
     shared = visit_columns(visit, pits, context)
-    habitats = [pit.habitat for pit in pits]
+    habitats = [habitat_of(pit, context.wording) for pit in pits]
     own: Columns = {"id": visit.public_id, "pits": len(pits), "habitats": habitats}
     own["habitats_text"] = filter_text(habitats)
     writers[PublishedVisit].take(shared | own)
     for pit in pits:
-        pit_shared = shared | pit_columns(pit)
+        pit_shared = shared | pit_columns(pit, context.wording)
         writers[PublishedPit].take(pit_shared | {"id": pit.public_id, "found": found_in(pit)})
         for phase in pit.phases.all():
             for line in step_columns(phase, pit_shared, context):
                 writers[PublishedCount].take(line)
 
 
-def _keep_placements(placed: Generalisation) -> None:
+def _keep_places(release: Release, placed: Generalisation) -> None:
     """Keep where each shown site is; one that is not shown now may stand in earlier releases."""
+    keep_opened(release, placed)
     sites = Site.objects.filter(pk__in=[int(key) for key in placed.places]).select_related("owner")
     SitePlacement.objects.bulk_create(
         (

@@ -37,14 +37,31 @@ def take_names_off(which: Q, entry: ChangeEntry) -> set[Span]:
 
     Returns the spans of releases that the rows stood in.
     """
+    return _take_off(which & Q(recorded_by__isnull=False), entry, "recorded_by", "recorded_by_id")
+
+
+def take_group_codes_off(which: Q, entry: ChangeEntry) -> set[Span]:
+    """Take the group's code off rows in every release, and note which records changed.
+
+    Returns the spans of releases that the rows stood in.
+    """
+    return _take_off(which & Q(group_code__isnull=False), entry, "group_code")
+
+
+def _take_off(which: Q, entry: ChangeEntry, *columns: str) -> set[Span]:
     spans: set[Span] = set()
     for kind, table in TABLE_OF.items():
-        rows = table.objects.filter(which, recorded_by__isnull=False)
+        rows = table.objects.filter(which)
         spans |= spans_of(rows)
         records = set(rows.values_list("id", flat=True))
-        rows.update(recorded_by=None, recorded_by_id=None)
-        _note(entry, kind, _seen(table, records), CHANGED)
+        rows.update(**dict.fromkeys(columns))
+        note_changed(entry, kind, records)
     return spans
+
+
+def note_changed(entry: ChangeEntry, kind: str, records: set[UUID]) -> None:
+    """Note that records changed in every release; readers are told of those that they see."""
+    _note(entry, kind, _seen(TABLE_OF[kind], records), CHANGED)
 
 
 def unhide(table: Table, site_ids: Iterable[UUID | None], lapsed: QuerySet[Any, Any]) -> set[Span]:
@@ -87,4 +104,5 @@ def _note(entry: ChangeEntry, kind: str, records: set[UUID], change: str) -> Non
     HidingNote.objects.bulk_create(
         (HidingNote(entry=entry, kind=kind, record=one, change=change) for one in sorted(records)),
         batch_size=BATCH,
+        ignore_conflicts=True,  # one act may change a record in two ways; it is told once
     )

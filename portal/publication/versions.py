@@ -13,7 +13,10 @@ from portal.records.models import (
 )
 
 BATCH = 500
-_BOOKKEEPING = {"row", "since_release", "until_release", "hidden", "modified_at"}
+_BOOKKEEPING = {
+    *("row", "since_release", "until_release", "hidden", "modified_at"),
+    *("document", "degree_cell"),  # made of the other columns
+}
 Span = tuple[int, int | None]
 Table = type[PublishedVisit] | type[PublishedPit] | type[PublishedCount]
 

@@ -10,8 +10,10 @@ from django.db import transaction
 from django.db.models import Max, Min, Q, QuerySet
 
 from portal.blurring import GeneralisationRules, is_exact
+from portal.publication.credits import credit_groups
 from portal.publication.files import build_files, retire_files
 from portal.publication.models import SitePlacement
+from portal.publication.settling import settle
 from portal.publication.sight import hide
 from portal.publication.versions import Span, releases_in, spans_of
 from portal.records.changes import TABLE_OF
@@ -19,8 +21,8 @@ from portal.records.models import ChangeEntry, HidingNote, PublishedVisit, Tombs
 from portal.records.operations import add_entry, hold_feed
 from portal.records.queries import current_release
 from surveys.audit.operations import record
-from surveys.people.models import ConsentDecision, ConsentPurpose, Participant
-from surveys.people.operations import record_consent
+from surveys.people.models import ConsentDecision, ConsentGiver, ConsentPurpose, Participant
+from surveys.people.operations import UNSAID, HowAnswered, record_consent
 from surveys.photos.operations import remove_photos_of
 from surveys.visits.models import Visit, VisitState
 
@@ -37,9 +39,17 @@ class ReasonClass(StrEnum):
 
 @transaction.atomic
 def withdraw_participant(
-    *, participant: Participant, reason_class: ReasonClass, at: datetime, by: str
+    *,
+    participant: Participant,
+    reason_class: ReasonClass,
+    at: datetime,
+    by: str,
+    asked_by: ConsentGiver = ConsentGiver.SELF,
+    how: HowAnswered = UNSAID,
 ) -> int:
     """End a participant's consent to publication and take all their records out.
+
+    The no is kept as that of who asked: the person, or a guardian of a child.
 
     Returns the number of public records withdrawn.
     """
@@ -48,9 +58,10 @@ def withdraw_participant(
         participant=participant,
         purpose=ConsentPurpose.PUBLISH,
         decision=ConsentDecision.WITHDRAWN,
-        given_by="self",
+        given_by=asked_by,
         statement_version="withdrawal",
         at=at,
+        how=how,
     )
     return withdraw_visits(visits=participant.visits.all(), reason_class=reason_class, at=at, by=by)
 
@@ -99,20 +110,24 @@ def take_out(public_ids: Collection[UUID], reason_class: ReasonClass, *, at: dat
         rows = table.objects.filter(visit_id__in=public_ids)
         spans |= spans_of(rows)
         withdrawn += _bury(kind, rows, reason_class, entry)
-    spans |= hide_small_groups(entry)
-    rebuild(spans, at=at)
+    settle_and_rebuild(spans, entry, at=at)
     return withdrawn
 
 
-def hide_small_groups(entry: ChangeEntry) -> set[Span]:
-    """Hide the sites that too few share after what was taken out; returns where they stood."""
-    return hide(Q(site_id__in=_sites_in_small_groups()), entry)
+def settle_and_rebuild(spans: set[Span], entry: ChangeEntry, *, at: datetime) -> None:
+    """Protect who is left where rows went out of sight, and build files anew.
+
+    Sites that too few share are hidden; what too few hold goes off the rows of the others.
+    """
+    spans = spans | hide(Q(site_id__in=_sites_in_small_groups()), entry)
+    rebuild(spans | settle(spans, entry), at=at)
 
 
 def rebuild(spans: set[Span], *, at: datetime) -> None:
     """Build the files of releases anew, and make the old ones unavailable at once."""
     for release in releases_in(spans):
         retire_files(release, at=at)
+        credit_groups(release)
         build_files(release, at=at)
 
 

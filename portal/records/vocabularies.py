@@ -1,5 +1,7 @@
 """The words of the public columns with their meaning; a test holds them to the private side's."""
 
+from portal.statistics.coarse_words import MEANINGS
+
 VOCABULARIES: dict[str, dict[str, str]] = {
     "occurrence_status": {"present": "present", "absent": "absent"},
     "count_state": {
@@ -88,6 +90,7 @@ VOCABULARIES: dict[str, dict[str, str]] = {
         "bank": "within two metres of fresh water",
         "road verge": "rough ground shaped by people",
         "made ground": "rubble, fill or sealed edge",
+        **MEANINGS["habitat"],
     },
     "management": {
         "ploughed": "soil turned over by plough",
@@ -103,5 +106,6 @@ VOCABULARIES: dict[str, dict[str, str]] = {
         "irrigated": "watered in the last month",
         "drained": "drains under the land",
         "left alone": "none of these for five years",
+        **MEANINGS["management"],
     },
 }

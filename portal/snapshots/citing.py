@@ -7,6 +7,7 @@ from portal.archive.edition import Edition, edition_of
 from portal.archive.licences import Licence
 from portal.archive.metadata import KEYWORDS
 from portal.snapshots.models import Snapshot
+from portal.snapshots.queries import Content, told_content
 
 
 @dataclass(frozen=True)
@@ -15,6 +16,7 @@ class CitedSnapshot:
 
     snapshot: Snapshot
     edition: Edition
+    content: Content | None  # none once rows were taken out
     keywords: tuple[str, ...] = KEYWORDS
     cited_doi: str = ""  # of the snapshot; its release may have one
 
@@ -47,10 +49,10 @@ class CitedSnapshot:
         text = (
             f"The {self.snapshot.rows} {self.snapshot.collection} that the query "
             f"{self.snapshot.query} gave, frozen from release {self.release_number} of the "
-            f"dataset {self.snapshot.release.title!r} ({self.snapshot.release.cited_at}). "
-            f"SHA-256 of all rows as NDJSON: {self.snapshot.sha256}."
+            f"dataset {self.snapshot.release.title!r} ({self.snapshot.release.cited_at})."
         )
-        return f"{self.edition.notice} {text}".strip()
+        checksum = f"SHA-256 of all rows as NDJSON: {self.content.sha256}." if self.content else ""
+        return " ".join(part for part in (self.edition.notice, text, checksum) if part)
 
     @property
     def issued_on(self) -> date:
@@ -95,4 +97,4 @@ class CitedSnapshot:
 
 def cited(snapshot: Snapshot) -> CitedSnapshot:
     """Return a snapshot as a work that can be cited."""
-    return CitedSnapshot(snapshot, edition_of(snapshot.release))
+    return CitedSnapshot(snapshot, edition_of(snapshot.release), told_content(snapshot))

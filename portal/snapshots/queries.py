@@ -11,7 +11,7 @@ from django.conf import settings
 from django.core.cache import cache
 from django.db.models import QuerySet
 
-from portal.records.changes import REMOVED
+from portal.records.changes import CHANGED, REMOVED
 from portal.records.models import HidingNote, Tombstone
 from portal.records.queries import KINDS, TABLES, newest_entry
 from portal.snapshots.models import Snapshot
@@ -33,15 +33,29 @@ class TooLongError(RuntimeError):
 
 @dataclass(frozen=True)
 class Standing:
-    """Which rows of a snapshot were withdrawn since, oldest first, and how many are not shown."""
+    """What became of the rows of a snapshot since.
+
+    Parameters
+    ----------
+    withdrawn
+        The ids of rows that were withdrawn, oldest first.
+    not_shown
+        How many are hidden now.
+    retold
+        How many tell less than then: a name, a group's code or a rare word was taken off.
+    untouched
+        Whether no row was ever taken out, hidden or retold; one that came back may tell less.
+    """
 
     withdrawn: tuple[UUID, ...]
     not_shown: int
+    retold: int = 0
+    untouched: bool = True
 
     @property
     def is_whole(self) -> bool:
-        """Tell whether every row still stands."""
-        return not self.withdrawn and not self.not_shown
+        """Tell whether every row still stands as it was."""
+        return not self.withdrawn and not self.not_shown and not self.retold
 
 
 @dataclass(frozen=True)
@@ -154,6 +168,17 @@ def standing_of(snapshot: Snapshot) -> Standing:
     return cast("Standing", cache.get_or_set(key, lambda: _standing(snapshot), KEPT_FOR_S))
 
 
+def told_content(snapshot: Snapshot) -> Content | None:
+    """Return size and checksum of the rows as they were, as long as none was taken out.
+
+    Later they would give a row back that was taken out: few columns with few words each are soon
+    tried until the checksum fits.
+    """
+    if not standing_of(snapshot).untouched:
+        return None
+    return Content(snapshot.size_bytes, snapshot.sha256)
+
+
 def _require_state(entry: int) -> None:
     if newest_entry() != entry:
         message = "The data changed while the rows were being read."
@@ -164,16 +189,19 @@ def _standing(snapshot: Snapshot) -> Standing:
     later = {"kind": _kind(snapshot), "entry__gt": snapshot.entry}
     stones = Tombstone.objects.filter(**later).order_by("entry", "id")
     buried = list(stones.values_list("id", flat=True))
-    notes = HidingNote.objects.filter(**later, change=REMOVED)
-    noted = set(notes.values_list("record", flat=True)) - set(buried)
-    members = _members_among(snapshot, noted.union(buried))
-    lost = sorted(members & noted)
+    noted: dict[str, set[UUID]] = {REMOVED: set(), CHANGED: set()}
+    notes = HidingNote.objects.filter(**later, change__in=noted)
+    for record, change in notes.values_list("record", "change"):
+        noted[change].add(record)
+    members = _members_among(snapshot, noted[REMOVED].union(noted[CHANGED], buried))
+    lost = sorted((members & noted[REMOVED]).difference(buried))
     shown = sum(
         _table(snapshot).filter(id__in=lost[start : start + _FETCHED_AT_ONCE]).count()
         for start in range(0, len(lost), _FETCHED_AT_ONCE)
     )
     withdrawn = tuple(record for record in buried if record in members)
-    return Standing(withdrawn, len(lost) - shown)
+    retold = (members & noted[CHANGED]).difference(buried)
+    return Standing(withdrawn, len(lost) - shown, len(retold), untouched=not members)
 
 
 def _members_among(snapshot: Snapshot, ids: set[UUID]) -> set[UUID]:

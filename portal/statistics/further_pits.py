@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import NormalDist
 
+from portal.statistics.coarse_words import is_coarse
 from portal.statistics.density import MIN_PITS_FOR_CLUMPING
 from portal.statistics.negative_binomial import fit
 from portal.statistics.samples import PitSample
@@ -16,6 +17,7 @@ MOST_TOLD = 100
 HALF_AN_ANIMAL = 0.5  # project judgement: stands for nothing found, whose rate has no logarithm
 NO_PLACE = "place not shown"
 NO_CELL = "root"
+COARSE_HABITAT = "habitat told coarsely"
 TOO_FEW = f"fewer than {MIN_PITS_FOR_CLUMPING} pits of the kit and steps"
 FORMULA = (
     "gain = width(pits) - width(pits and one more); width = 2 x 1.96 x sqrt(sum(mu + alpha mu^2)) "
@@ -93,6 +95,8 @@ def rank_further_pits(pits: Iterable[PitTally]) -> Ranking:
     for pit in sorted(pits, key=lambda pit: pit.key):
         if pit.traits["cell"] == NO_CELL:
             left_out[NO_PLACE] += 1
+        elif is_coarse(pit.traits["habitat"], "habitat"):
+            left_out[COARSE_HABITAT] += 1
         else:
             strata[pit.kit, pit.steps].append(pit)
     ranked: list[FurtherPit] = []

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from portal.statistics.coarse_words import is_coarse
+
 OTHERS = "not "
 # What pits may be compared by, and how a side is named in a sentence.
 NAMES = {
@@ -64,9 +66,12 @@ def words_of(traits: Mapping[str, Any], by: str) -> tuple[str, ...]:
 
 def unknown(traits: Mapping[str, Any], by: str) -> str:
     """Return why a pit cannot be put on a side, or nothing."""
+    if by == "management" and traits["management_state"] != "listed":
+        return f"management {traits['management_state'].replace('_', ' ')}"
+    if any(is_coarse(word, by) for word in words_of(traits, by)):
+        return f"{by} told coarsely"
     if by == "management":
-        state = traits["management_state"]
-        return "" if state == "listed" else f"management {state.replace('_', ' ')}"
+        return ""
     if not isinstance(traits[by], str):  # null, in whichever way a table says it
         return f"{by} not entered"
     return f"{by} not looked for" if traits[by] == "not_looked_for" else ""

@@ -69,7 +69,9 @@ EXEMPT: dict[str, str] = {
         ),
         DECIDES,
     ),
-    **dict.fromkeys(("Review.reason_code", "AccessToken.scopes"), OF_A_VOCABULARY),
+    **dict.fromkeys(
+        ("Review.reason_code", "AccessToken.scopes", "CheckSetting.parameters"), OF_A_VOCABULARY
+    ),
 }
 # The first of the planted instants, from a year that nothing else here knows.
 BERTH = datetime(2003, 1, 2, 3, 4, 5, tzinfo=UTC)

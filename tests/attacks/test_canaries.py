@@ -140,6 +140,14 @@ def furnish(homes: list[Household]) -> None:
     made = private.ReviewFactory.create(visit=visit, message="Is it hers?")
     private.AppealFactory.create(against=made)
     private.CheckOutcomeFactory.create(visit=visit)
+    private.ReviewClaimFactory.create(visit=visit)
+    private.DoublePairFactory.create(
+        first=visit,
+        second=homes[1].visit,
+        verdict="two_visits",
+        judged_by=made.reviewer,
+        judged_at=FIRST_AT,
+    )
     private.PersonalLinkFactory.create(participant=owner)
     for model in (private.AccessTokenFactory, private.SubmissionFactory):
         model.create(group=visit.group)

@@ -151,10 +151,6 @@ def test_name_of_a_group_with_one_site_is_in_the_credits_only(tell: Tell) -> Non
     assert found.files == []
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="group_code is judged when a release is made only, not when a withdrawal leaves too few",
-)
 def test_name_goes_off_rows_at_once_when_a_group_has_too_few_left(tell_rows: Tell) -> None:
     """36: three households of the small group; one leaves, and two stand beside their name."""
 

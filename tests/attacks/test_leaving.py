@@ -196,10 +196,6 @@ def test_place_that_left_stands_in_no_box(loot: Loot) -> None:
     assert left == set()
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="Release.credits counts the visits of the day of release, withdrawn ones too, for ever",
-)
 def test_credits_are_those_of_rows_that_are_shown(loot: Loot) -> None:
     """36: take shown visits from credited ones to learn whose the withdrawn or hidden ones were."""
     credited = sum(one["visits"] for one in loot.credits)
@@ -215,10 +211,6 @@ def guesses(loot: Loot) -> Iterator[bytes]:
             yield json.dumps(row, separators=(",", ":"), ensure_ascii=False).encode() + b"\n"
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="a snapshot tells the SHA-256 of all rows as they were, also once they are withdrawn",
-)
 def test_checksum_of_a_snapshot_does_not_give_a_withdrawn_row_back(loot: Loot) -> None:
     """Freeze one row in few columns; once it is withdrawn, try all rows until the checksum fits.
 

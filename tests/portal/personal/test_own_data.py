@@ -9,7 +9,9 @@ import pytest
 
 from portal.personal import own_data as module
 from portal.personal.own_data import own_data
+from surveys.calibration.models import CalibrationTrial
 from surveys.people.models import Participant
+from surveys.visits.models import Pit
 from tests.factories.private import (
     AppealFactory,
     CheckOutcomeFactory,
@@ -18,6 +20,7 @@ from tests.factories.private import (
     DeterminationFactory,
     ParticipantFactory,
     PhaseFactory,
+    PhotoFactory,
     PitFactory,
     ReviewerFactory,
     ReviewFactory,
@@ -111,6 +114,55 @@ def test_decisions_come_with_reasons_in_words_and_without_the_reviewer(
     assert [appeal["text"] for appeal in visit["appeals"]] == ["The soil was sorted to the end."]
     assert [question["comment"] for question in visit["open_questions"]] == ["Many."]
     assert "SECRET-REVIEWER" not in text
+
+
+def test_photos_are_told_with_the_pit_and_why_one_was_refused(recorder: Participant) -> None:
+    pit = Pit.objects.get(visit__participant=recorder, revision=2)
+    PhotoFactory.create(
+        pit=pit,
+        state="refused",
+        reason_code="shows-face",
+        decided_at=AT,
+        decided_by=ReviewerFactory.create(code="SECRET-REVIEWER-2"),
+    )
+
+    text = "".join(own_data(recorder, at=AT))
+
+    older, newer = json.loads(text)["visits"][0]["revisions"]
+    (photo,) = newer["pits"][0]["photos"]
+    assert older["pits"][0]["photos"] == []
+    assert (photo["kind"], photo["state"]) == ("soil", "refused")
+    assert photo["reason"] == "A person can be recognised."
+    assert "SECRET-REVIEWER" not in text
+
+
+def test_trials_hold_the_persons_own_numbers_and_not_the_other_observers(
+    recorder: Participant,
+) -> None:
+    neighbour = ParticipantFactory.create(group=recorder.group, code="NEIGHBOUR")
+    pairs = ((recorder, neighbour), (neighbour, recorder))
+    for number, (observer, first) in enumerate(pairs):
+        trial = CalibrationTrial.objects.create(
+            group=recorder.group,
+            protocol=recorder.visits.get().protocol,
+            step="hand_sort",
+            held_on=AT.date(),
+            recorded_at=AT,
+            client_ref=f"T{number}",
+            kind="two_observers",
+            observer=observer,
+            first_observer=first,
+        )
+        trial.lines.create(group="endogeic", stage="adult", known=7, observed=5)
+
+    text = "".join(own_data(recorder, at=AT))
+
+    trials = json.loads(text)["trials"]
+    assert [(one["reference"], one["counts"][0]["number"]) for one in trials] == [
+        ("T0", 5),
+        ("T1", 7),
+    ]
+    assert "NEIGHBOUR" not in text
 
 
 def test_nothing_of_others_is_there(recorder: Participant) -> None:

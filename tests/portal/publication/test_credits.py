@@ -1,16 +1,18 @@
 """Groups are credited by agreement, and named on rows only where that gives no place away."""
 
-from typing import Any
+from datetime import timedelta
 
 import pytest
 
-from portal.publication.credits import credited_groups
-from portal.records.models import PublishedCount, PublishedPit, PublishedVisit
+from portal.publication.lapsing import Answer, take_answers
+from portal.records.models import PublishedCount, PublishedPit, PublishedVisit, Release
 from surveys.people.models import Group
-from surveys.visits.models import Visit
-from tests.portal.publication.villages import household, release, village, village_group
+from tests.factories.private import load_statements
+from tests.portal.publication.villages import FIRST_AT, household, release, village, village_group
 
 ELSEWHERE = {"latitude": "52.7012345"}
+
+DAY = timedelta(days=1)
 
 pytestmark = pytest.mark.django_db
 
@@ -85,13 +87,28 @@ def test_name_comes_back_on_the_rows_when_every_cell_is_full() -> None:
 
 
 def test_credits_are_in_order_of_the_code() -> None:
-    visits: list[Any] = []
     for code in ("ZWD", "ABD"):
-        visits += village(village_group(code=code, named_publicly=True), range(2))
+        village(village_group(code=code, named_publicly=True), range(3))
 
-    credits_made = credited_groups(Visit.objects.all())
+    made = release(1)
 
-    assert [(credit["code"], credit["visits"]) for credit in credits_made] == [
-        ("ABD", 2),
-        ("ZWD", 2),
+    assert [(credit["code"], credit["visits"]) for credit in made.credits] == [
+        ("ABD", 3),
+        ("ZWD", 3),
     ]
+
+
+def test_credits_follow_what_is_shown_and_come_back_with_it() -> None:
+    load_statements()
+    person = village(village_group(named_publicly=True), range(4))[0].participant
+    release(1)
+    credited = []
+    for decision, day in (("refused", 1), ("given", 2)):
+        answer = Answer("publish", decision, "self", "1")
+        take_answers(participant=person, answers=[answer], at=FIRST_AT + day * DAY, by="test")
+        credited.append(Release.objects.get(number=1).credits[0]["visits"])
+
+    release(2)
+
+    assert credited == [3, 3]
+    assert [one.credits[0]["visits"] for one in Release.objects.all()] == [4, 4]

@@ -4,12 +4,25 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.db import IntegrityError
 
-from portal.publication.eligibility import eligible_visits, shown_without_consent
-from surveys.people.models import ConsentDecision, ConsentPurpose
+from portal.publication import operations
+from portal.publication.eligibility import (
+    eligible_visits,
+    practice_visits,
+    shown_without_consent,
+)
+from portal.publication.operations import ReleaseRefused
+from surveys.people.coordination import practice_space
+from surveys.people.models import ConsentDecision, ConsentPurpose, Group
 from surveys.visits.models import Visit, VisitState
-from tests.factories.private import ConsentFactory, ParticipantFactory, VisitFactory
-from tests.portal.publication.villages import FIRST_AT
+from tests.factories.private import (
+    ConsentFactory,
+    GroupFactory,
+    ParticipantFactory,
+    VisitFactory,
+)
+from tests.portal.publication.villages import FIRST_AT, release, village, village_group
 
 DAY = timedelta(days=1)
 BEFORE, ON_THE_DAY, AFTER = FIRST_AT - DAY, FIRST_AT, FIRST_AT + DAY
@@ -104,3 +117,40 @@ def test_visits_without_consent_are_counted() -> None:
 
     assert shown_without_consent(FIRST_AT, Visit.objects.all()) == 2
     assert shown_without_consent(FIRST_AT, eligible_visits(FIRST_AT)) == 0
+
+
+def accepted_in_practice() -> Visit:
+    """Return a visit of a practice space to which nothing else is missing."""
+    visit = visit_with({"decided_at": BEFORE})
+    Group.objects.filter(pk=visit.group_id).update(
+        practice_of=GroupFactory.create(code="REAL"), code="practice-1"
+    )
+    return visit
+
+
+def test_practice_is_never_eligible() -> None:
+    practised = accepted_in_practice()
+
+    assert not eligible_visits(FIRST_AT).exists()
+    assert practice_visits(Visit.objects.filter(pk=practised.pk)) == 1
+
+
+def test_release_refuses_to_show_practice(monkeypatch: pytest.MonkeyPatch) -> None:
+    group = village_group()
+    village(group, range(7))
+    real = GroupFactory.create(code="REAL")
+    Group.objects.filter(pk=group.pk).update(practice_of=real, named_publicly=False)
+    everything = Visit.objects.filter(state="accepted").order_by("id")
+    monkeypatch.setattr(operations, "eligible_visits", lambda _: everything)
+
+    with pytest.raises(ReleaseRefused, match="practice"):
+        release(1)
+
+
+def test_group_of_practice_is_never_named_publicly() -> None:
+    space = practice_space(GroupFactory.create(named_publicly=True))
+
+    space.named_publicly = True
+
+    with pytest.raises(IntegrityError):
+        space.save()

@@ -75,7 +75,7 @@ def test_withdrawn_rows_are_named_and_only_those_of_the_snapshot(small: SmallRel
     withdraw(lawn[0])
 
     assert before.is_whole
-    assert standing_of(snapshot) == Standing((lawn[3].id, lawn[0].id), 0)
+    assert standing_of(snapshot) == Standing((lawn[3].id, lawn[0].id), 0, untouched=False)
     found = checked(snapshot, lines)
     assert (found.rows, found.withdrawn) == (len(lawn) - 2, 2)
     assert found.sha256 != snapshot.sha256
@@ -101,7 +101,7 @@ def test_hidden_rows_are_counted_not_named_and_may_come_back(small: SmallRelease
     rows = len(list(every_row(snapshot)))
     hide(garden, away=False)
 
-    assert hidden == Standing((), len(of_garden))
+    assert hidden == Standing((), len(of_garden), untouched=False)
     assert rows == len(small.counts) - len(of_garden)
     assert standing_of(snapshot).is_whole
     assert checked(snapshot, lines).sha256 == snapshot.sha256
@@ -125,7 +125,7 @@ def test_hidden_row_that_is_withdrawn_later_is_named(small: SmallRelease) -> Non
 
     withdraw(one)
 
-    assert standing_of(snapshot) == Standing((one.id,), len(others))
+    assert standing_of(snapshot) == Standing((one.id,), len(others), untouched=False)
 
 
 def test_later_release_changes_nothing(small: SmallRelease) -> None:

@@ -1,11 +1,13 @@
 """Densities and their intervals, against Garwood's limits and simulated coverage."""
 
+from collections import Counter
+
 import numpy as np
 import pytest
 
 from portal.statistics import density
 from portal.statistics.density import poisson_limits, pooled_density
-from portal.statistics.samples import PitSample
+from portal.statistics.samples import AlikePits, PitSample
 from tests.reference_tables import document, statistics_check
 
 ZERO = document("density_checks.json")["zero"]
@@ -88,3 +90,31 @@ def test_density_interval_covers_the_truth_about_as_often_as_it_says(
     truth = mean / 0.04
     covered = sum(result.lower_per_m2 <= truth <= result.upper_per_m2 for result in results)
     assert 0.905 <= covered / len(results) <= 0.98
+
+
+@pytest.mark.parametrize(
+    "counts", [(0, 0, 0), (6, 10, 0), (5, 6, 5, 6, 5), (0, 2, 25, 4, 1, 13, 0, 2)]
+)
+@pytest.mark.parametrize("areas", [(0.04,), (0.04, 0.09)])
+def test_pits_taken_together_have_the_density_of_each_for_itself(
+    counts: tuple[int, ...], areas: tuple[float, ...]
+) -> None:
+    pairs = [(count, areas[n % len(areas)]) for n, count in enumerate(counts)]
+    each = pooled_density(PitSample("lawn", counts, tuple(area for _, area in pairs)))
+
+    together = pooled_density(AlikePits("lawn", Counter(pairs)))
+    other_order = pooled_density(AlikePits("lawn", Counter(reversed(pairs))))
+
+    assert together == other_order
+    assert together.interval_method == each.interval_method
+    assert (together.n_pits, together.total_count) == (each.n_pits, each.total_count)
+    assert together.total_area_m2 == pytest.approx(each.total_area_m2, rel=1e-12)
+    assert together.per_m2 == pytest.approx(each.per_m2, rel=1e-12)
+    assert together.lower_per_m2 == pytest.approx(each.lower_per_m2, rel=1e-6)
+    assert together.upper_per_m2 == pytest.approx(each.upper_per_m2, rel=1e-6)
+
+
+@pytest.mark.parametrize("numbers", [{}, {(-1, 0.04): 1}, {(3, 0.0): 2}])
+def test_pits_that_cannot_be_counted_are_refused(numbers: dict[tuple[int, float], int]) -> None:
+    with pytest.raises(ValueError, match="got"):
+        AlikePits("lawn", numbers)

@@ -49,6 +49,12 @@ def test_the_other_side_takes_pits_with_none_of_the_words() -> None:
         ({"moisture": None}, "moisture", "not entered"),
         ({"moisture": float("nan")}, "moisture", "not entered"),  # null in a pandas table
         ({"moisture": "not_looked_for"}, "moisture", "not looked for"),
+        ({"habitat": "cultivated ground"}, "habitat", "told coarsely"),  # a flower bed, or not
+        (
+            {"management_state": "listed", "management": ["mown", "something added"]},
+            "management",
+            "told coarsely",
+        ),
     ],
 )
 def test_a_pit_of_which_nobody_knows_is_on_no_side(
