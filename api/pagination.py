@@ -5,6 +5,9 @@ PostgreSQL agree. The id settles ties and runs the way of the key, so that one i
 serves both directions.
 """
 
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -66,6 +69,23 @@ class Order:
         return behind
 
 
+# The value of a row's sort column, and its id.
+Key = tuple[Any, UUID]
+
+
+@dataclass(frozen=True)
+class Reader:
+    """How the first of sorted rows are read, and what is the key of one that was read."""
+
+    read: Callable[[QuerySet[Any], int], Iterable[Any]]
+    key: Callable[[Any, str], Key]
+
+
+MODEL_ROWS = Reader(
+    read=lambda rows, limit: rows[:limit], key=lambda row, column: (getattr(row, column), row.id)
+)
+
+
 @dataclass(frozen=True)
 class Page:
     """One page of rows, with the cursors to its neighbours."""
@@ -76,7 +96,13 @@ class Page:
 
 
 def read_page(
-    rows: QuerySet[Any], order: Order, *, limit: int, cursor: str | None, query: str
+    rows: QuerySet[Any],
+    order: Order,
+    *,
+    limit: int,
+    cursor: str | None,
+    query: str,
+    reader: Reader = MODEL_ROWS,
 ) -> Page:
     """Return the page at a cursor; ``query`` is what the cursor is bound to.
 
@@ -92,17 +118,22 @@ def read_page(
         backwards, key, row_id = _read(cursor, order, rows, query)
         position = order.beyond(key, row_id, backwards=backwards)
     wanted = rows.filter(position) if position is not None else rows
-    found = list(order.apply(wanted, backwards=backwards)[: limit + 1])
+    found = list(reader.read(order.apply(wanted, backwards=backwards), limit + 1))
     more = len(found) > limit
     found = found[:limit]
     if backwards:
         found.reverse()
     has_next = bool(found) and (backwards or more)
     has_previous = bool(found) and (more if backwards else cursor is not None)
+    field = rows.model._meta.get_field(order.column)
+
+    def cursor_at(row: Any, *, backwards: bool) -> str:
+        return _write(reader.key(row, order.column), field, query, backwards=backwards)
+
     return Page(
         rows=found,
-        next_cursor=_write(found[-1], order, query, backwards=False) if has_next else None,
-        previous_cursor=_write(found[0], order, query, backwards=True) if has_previous else None,
+        next_cursor=cursor_at(found[-1], backwards=False) if has_next else None,
+        previous_cursor=cursor_at(found[0], backwards=True) if has_previous else None,
     )
 
 
@@ -110,12 +141,13 @@ def _signer() -> signing.Signer:
     return signing.Signer(salt=SALT)
 
 
-def _write(row: Any, order: Order, query: str, *, backwards: bool) -> str:
-    field = row._meta.get_field(order.column)
-    value = getattr(row, order.column)
-    key = None if value is None else field.value_to_string(row)
+def _write(key_of_row: Key, field: Field[Any, Any], query: str, *, backwards: bool) -> str:
+    value, row_id = key_of_row
+    key = None
+    if value is not None:  # as a column holds it, whatever it was read from
+        key = field.value_to_string(field.model(**{field.attname: field.to_python(value)}))
     # No time inside: the same page has the same links, and a cursor never expires.
-    return _signer().sign_object([key, row.id.hex, int(backwards), query])
+    return _signer().sign_object([key, row_id.hex, int(backwards), query])
 
 
 def _read(cursor: str, order: Order, rows: QuerySet[Any], query: str) -> tuple[bool, Any, UUID]:

@@ -16,7 +16,6 @@ from api.errors import Problem
 from api.links import address
 from api.open.parameters import stamp
 from portal.records.models import Release
-from portal.records.queries import build_of
 
 PRECONDITION_FAILED = 412
 AnswerT = TypeVar("AnswerT", bound=HttpResponseBase)
@@ -35,7 +34,7 @@ def meta(release: Release, query: str) -> dict[str, Any]:
 
 def entity_tag(release: Release, query: str, **more: object) -> str:
     """Return the ETag of an answer, from what it depends on and without running the query."""
-    state = (release.number, build_of(release), release.citation)
+    state = (release.number, release.newest_build, release.citation)
     return stamp(*state, settings.VERSION, query, more)
 
 

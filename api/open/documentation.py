@@ -48,7 +48,15 @@ _ABOUT: dict[str, Any] = {
     "page": {
         "type": "object",
         "required": ["returned"],
-        "properties": {"returned": {"type": "integer"}, "matched": {"type": "integer"}},
+        "properties": {
+            "returned": {"type": "integer"},
+            "matched": {"type": "integer"},
+            "estimated": {
+                "type": "boolean",
+                "description": "Present and true where more than 10,000 match and the number is "
+                "an estimate.",
+            },
+        },
     },
     "meta": META,
 }
@@ -163,7 +171,12 @@ def _paging(name: str) -> list[OpenApiParameter]:
         OpenApiParameter("sort", str, description=f"One of {sorts}; with - for descending."),
         OpenApiParameter("limit", str, description=_LIMIT),
         OpenApiParameter("cursor", str, description="From links.next or links.prev."),
-        OpenApiParameter("count", str, enum=["exact", "none"]),
+        OpenApiParameter(
+            "count",
+            str,
+            enum=["about", "exact", "none"],
+            description="Default about: exact up to 10,000 rows, else an estimate that says so.",
+        ),
         OpenApiParameter("bom", str, enum=["true", "false"], description="CSV for spreadsheets."),
         OpenApiParameter("f", str, enum=[*COLLECTIONS.values()], description="Wins over Accept."),
     ]

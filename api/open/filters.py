@@ -1,5 +1,6 @@
 """Filters of the open collections; each reads published columns only."""
 
+from datetime import date, timedelta
 from typing import Any
 
 import django_filters
@@ -12,6 +13,7 @@ from portal.records.vocabularies import VOCABULARIES
 MAX_WORDS = 50
 EAST_MAX = 180
 NORTH_MAX = 90
+LONGEST_SPAN = timedelta(days=31)  # dates are published by day or by month
 DAY = ["%Y-%m-%d"]  # else a form takes 03/04/2025 as well
 
 
@@ -73,12 +75,21 @@ class BoxFilter(django_filters.Filter):
         return rows.filter(Q(longitude__gte=west) | Q(longitude__lte=east))
 
 
+class FromDayFilter(django_filters.DateFilter):
+    """Visits that can have been on a day or later."""
+
+    def filter(self, qs: QuerySet[Any], value: date | None) -> QuerySet[Any]:
+        """Narrow the rows; the second condition follows from the first, and an index serves it."""
+        if value is None:
+            return qs
+        earliest = value - min(LONGEST_SPAN, value - date.min)
+        return qs.filter(sampled_last_on__gte=value, sampled_first_on__gte=earliest)
+
+
 class VisitFilters(django_filters.FilterSet):
     """What visits, pits and counts have in common."""
 
-    sampled_from = django_filters.DateFilter(
-        field_name="sampled_last_on", lookup_expr="gte", input_formats=DAY
-    )
+    sampled_from = FromDayFilter(input_formats=DAY)
     sampled_to = django_filters.DateFilter(
         field_name="sampled_first_on", lookup_expr="lte", input_formats=DAY
     )

@@ -59,19 +59,28 @@ def query_schema(
 
 
 def parquet_parts(
-    rows: Iterable[tuple[Any, dict[str, Any]]], schema: "pyarrow.Schema"
+    batches: "Iterable[pyarrow.RecordBatch]", schema: "pyarrow.Schema"
 ) -> Iterator[bytes]:
-    """Yield the bytes of a file of published rows, each with what is told of it."""
-    from pyarrow import RecordBatch  # noqa: PLC0415 -- heavy import
+    """Yield the bytes of a file of batches."""
     from pyarrow.parquet import ParquetWriter  # noqa: PLC0415 -- heavy import
 
-    days = [column.name for column in schema if str(column.type) == "date32[day]"]
     drain = Drain()
     with ParquetWriter(drain, schema, compression="zstd") as writer:
-        for part in in_parts((_record(row, told, days) for row, told in rows), ROWS_AT_ONCE):
-            writer.write_batch(RecordBatch.from_pylist(part, schema=schema))
+        for batch in batches:
+            writer.write_batch(batch)
             yield drain.emptied()
     yield drain.emptied()
+
+
+def told_batches(
+    rows: Iterable[tuple[Any, dict[str, Any]]], schema: "pyarrow.Schema"
+) -> "Iterator[pyarrow.RecordBatch]":
+    """Yield batches of published rows, each with what is told of it."""
+    from pyarrow import RecordBatch  # noqa: PLC0415 -- heavy import
+
+    days = [column.name for column in schema if str(column.type) == "date32[day]"]
+    for part in in_parts((_record(row, told, days) for row, told in rows), ROWS_AT_ONCE):
+        yield RecordBatch.from_pylist(part, schema=schema)
 
 
 def _record(row: Any, told: dict[str, Any], days: Sequence[str]) -> dict[str, Any]:

@@ -1,8 +1,8 @@
 """In which language labels are answered."""
 
-from django.utils.translation.trans_real import parse_accept_lang_header
 from rest_framework.request import Request
 
+from api.languages import HEADER, accepted_language
 from api.parameters import refuse
 from portal.records.labels import LANGUAGES
 
@@ -20,8 +20,4 @@ def chosen_language(request: Request) -> str:
         if wanted not in LANGUAGES:
             refuse("lang", wanted, "one of " + ", ".join(LANGUAGES))
         return wanted
-    for tag, _ in parse_accept_lang_header(request.headers.get("Accept-Language", "").lower()):
-        language = LANGUAGES[0] if tag == "*" else tag.partition("-")[0]
-        if language in LANGUAGES:
-            return language
-    return LANGUAGES[0]
+    return accepted_language(request.headers.get(HEADER, ""))

@@ -4,21 +4,27 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 from urllib.parse import urlencode
 
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.http import QueryDict
+from django_filters import Filter
 
 from api.errors import Problem
-from api.open.filters import FILTERS, MAX_WORDS, WORDS
+from api.open.filters import FILTERS, MAX_WORDS, WORDS, BoxField
 from api.pagination import Order
 from api.parameters import MAX_DIGITS, MAX_LIMIT, read_limit, refuse, require_known, require_once
+from portal.records.indexes import COUNT_WORDS, PAGE_KEY, PIT_WORDS, VISIT_WORDS
 from portal.records.models import Release
-from portal.records.queries import current_release
+from portal.records.pages import Spread, spread_over
+from portal.records.queries import TABLES, release_to_read
 
+Choice = TypeVar("Choice")
 SHARED = ("release", "f")
 DEFAULT_SORT = "sampled_on"
+DAYS = {"sampled_from", "sampled_to"}
 ALL = "all"
 PAGED = ("fields", "sort", "limit", "cursor", "count", "bom")
 _SORTS = {
@@ -38,6 +44,13 @@ SORTS: dict[str, dict[str, Order]] = {
     "occurrences": _SORTS | _PIT_SORTS | {"number": Order("number", nullable=True)},
 }
 
+WORD_COLUMNS = {
+    "visits": {*VISIT_WORDS.values()},
+    "pits": {*PIT_WORDS.values()},
+    "counts": {*COUNT_WORDS.values()},
+    "occurrences": {*COUNT_WORDS.values()},
+}
+
 
 def read_release(parameters: QueryDict) -> Release:
     """Return the release asked for, else the current one.
@@ -49,9 +62,9 @@ def read_release(parameters: QueryDict) -> Release:
     """
     text = parameters.get("release")
     if text is None:
-        release = current_release()
+        release = release_to_read(None)
     elif text.isascii() and text.isdigit() and len(text) <= MAX_DIGITS:
-        release = Release.objects.filter(number=int(text)).first()
+        release = release_to_read(int(text))
     else:
         release = None
     if release is None and text is None:
@@ -76,7 +89,7 @@ class Query:
     limit: int
     whole: bool
     cursor: str | None
-    with_count: bool
+    count: str
     for_spreadsheets: bool
 
     def normalised(self) -> str:
@@ -116,7 +129,7 @@ def read_query(parameters: QueryDict, collection: str, fields: Sequence[str]) ->
         limit=MAX_LIMIT if whole else read_limit(parameters),
         whole=whole,
         cursor=parameters.get("cursor"),
-        with_count=_choice(parameters, "count", {"exact": True, "none": False}),
+        count=_choice(parameters, "count", {"about": "about", "exact": "exact", "none": "none"}),
         for_spreadsheets=_choice(parameters, "bom", {"false": False, "true": True}),
     )
 
@@ -163,14 +176,38 @@ def apply_filters(
     Problem
         If a value cannot be read.
     """
-    filterset = FILTERS[collection](data=dict(filters), queryset=rows)
-    if not filterset.form.is_valid():
-        name, errors = next(iter(filterset.form.errors.get_json_data().items()))
-        refuse(name, filters.get(name, ""), _allowed(name, errors[0]["message"]))
-    for name, value in filterset.form.cleaned_data.items():
-        if name in filters and value is None:
-            refuse(name, filters[name], "true or false")
-    return filterset.qs
+    known = FILTERS[collection].base_filters
+    for name in filters:
+        rows = known[name].filter(rows, _value(known[name], name, filters))
+    return rows
+
+
+def _value(known: Filter, name: str, filters: Mapping[str, str]) -> Any:
+    """Return the value of one filter; a whole set of them takes longer than the query."""
+    try:
+        value = known.field.clean(known.field.widget.value_from_datadict(filters, {}, name))
+    except ValidationError as error:
+        refuse(name, filters[name], _allowed(name, error.messages[0]))
+    if value is None:
+        refuse(name, filters[name], "true or false")
+    return value
+
+
+def spread_of(query: Query) -> Spread | None:
+    """Return the values of one column by which a query is best read as a merge, if it is."""
+    if query.order.column != PAGE_KEY[0]:
+        return None
+    is_alone = len(query.filters.keys() - DAYS) == 1
+    if "bbox" in query.filters:
+        box = BoxField().clean(query.filters["bbox"])
+        table = TABLES.get(query.collection, TABLES["counts"])
+        return spread_over(box, table, query.release.number, is_alone=is_alone) if box else None
+    known = FILTERS[query.collection].base_filters
+    for name, text in query.filters.items():
+        column, words = known[name].field_name, text.split(",")
+        if is_alone and len(words) > 1 and column in WORD_COLUMNS[query.collection]:
+            return Spread(column, words)
+    return None
 
 
 def _allowed(name: str, message: str) -> str:
@@ -201,7 +238,7 @@ def _order(text: str, collection: str) -> Order:
     return Order(base.column, descending=text.startswith("-"), nullable=base.nullable)
 
 
-def _choice(parameters: QueryDict, name: str, choices: dict[str, bool]) -> bool:
+def _choice(parameters: QueryDict, name: str, choices: dict[str, Choice]) -> Choice:
     text = parameters.get(name)
     if text is None:
         return next(iter(choices.values()))

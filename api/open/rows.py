@@ -1,13 +1,12 @@
 """Published rows as the flat objects that are answered."""
 
 from collections.abc import Callable, Sequence
-from datetime import date
 from typing import Any
-from uuid import UUID
 
 from portal.archive import addresses
 from portal.archive.edition import Edition, edition_of
 from portal.archive.occurrence_rows import occurrence_row
+from portal.records.documents import plain_row
 from portal.records.fields import FIELDS, Field
 from portal.records.models import PublishedCount, Release
 from portal.records.occurrence_fields import OCCURRENCE_FIELDS
@@ -26,11 +25,6 @@ def row_writer(
         return lambda row: plain_row(row, names)
     edition = edition_of(release)
     return lambda row: darwin_core_row(row, edition, names)
-
-
-def plain_row(row: Any, names: Sequence[str]) -> dict[str, Any]:
-    """Return the named public columns of a row."""
-    return {name: _plain(getattr(row, name)) for name in names}
 
 
 def darwin_core_row(row: PublishedCount, edition: Edition, names: Sequence[str]) -> dict[str, Any]:
@@ -54,9 +48,3 @@ def darwin_core_row(row: PublishedCount, edition: Edition, names: Sequence[str])
         "rightsHolder": edition.rights_holder,
     }
     return {name: terms[name] if terms[name] != "" else None for name in names}
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, UUID):
-        return str(value)
-    return value.isoformat() if isinstance(value, date) else value

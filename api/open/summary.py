@@ -30,7 +30,7 @@ from portal.records.summaries import (
     summarise,
 )
 from portal.statistics.density import density_sentence, pooled_density
-from portal.statistics.samples import PitSample
+from portal.statistics.samples import AlikePits
 from portal.statistics.tallies import KEPT_APART
 
 MEASURES = ("density_mean",)
@@ -114,11 +114,11 @@ def _groupings(parameters: QueryDict) -> tuple[str, ...]:
 def _figures(summary: Summary, key: tuple[str | None, ...]) -> dict[str, Any]:
     group: Pooled = summary.groups[key]
     name = ", ".join("not entered" if part is None else part for part in key[:-2])
-    density = pooled_density(PitSample(name, tuple(group.counts), tuple(group.areas_m2)))
+    density = pooled_density(AlikePits(name, group.pits))
     return {
         **dict(zip(summary.by, key, strict=True)),
         "n_pits": density.n_pits,
-        "n_visits": len(group.visits),
+        "n_visits": group.visits,
         "total_count": density.total_count,
         "total_area_m2": round(density.total_area_m2, 6),
         "density_per_m2": round(density.per_m2, 2),

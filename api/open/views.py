@@ -1,7 +1,6 @@
 """Open reading: collections, single records and summaries of a frozen release."""
 
 from typing import Any, ClassVar
-from urllib.parse import urlencode
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -24,14 +23,16 @@ from api.open.answers import (
     unchanged,
 )
 from api.open.formats import COLLECTIONS
-from api.open.page_bodies import document_page, table_page
+from api.open.page_bodies import document_page, is_prepared, prepared_page, table_page
+from api.open.pages import PREPARED_ROWS, matched, page_links, page_of
 from api.open.parameters import Query, apply_filters, read_query, read_release
-from api.open.rows import COLLECTION_FIELDS, plain_row
+from api.open.rows import COLLECTION_FIELDS
 from api.open.whole import STREAMED, require_streamed, whole_answer
-from api.pagination import CursorInvalid, CursorMismatch, Page, read_page
+from api.pagination import MODEL_ROWS, Page
 from api.parameters import require_only_json
 from api.permissions import Open
 from api.throttling import OpenThrottle
+from portal.records.documents import plain_row
 from portal.records.models import Tombstone
 from portal.records.queries import TABLES
 
@@ -59,7 +60,7 @@ class CollectionView(OpenView):
         etag = entity_tag(
             query.release,
             query.normalised(),
-            page=[query.limit, query.cursor, query.fields, form, query.with_count],
+            page=[query.limit, query.cursor, query.fields, form, query.count],
             whole=query.whole,
             spreadsheets=query.for_spreadsheets,
         )
@@ -70,7 +71,7 @@ class CollectionView(OpenView):
             with_body = request.method != "HEAD"
             answer = whole_answer(form, query, rows, with_body=with_body)
             return dressed(answer, query.release, etag, collection_links(query))
-        page = page_of(rows, query)
+        page = page_of(rows, query, PREPARED_ROWS if is_prepared(form, query) else MODEL_ROWS)
         path = f"/api/v1/{query.collection}"
         links = page_links(request, path, query, page) | collection_links(query)
         return dressed(_answer(form, query, rows, page, links), query.release, etag, links)
@@ -142,59 +143,18 @@ def collection_links(query: Query) -> dict[str, str]:
 def _answer(
     form: str, query: Query, rows: QuerySet[Any], page: Page, links: dict[str, str]
 ) -> HttpResponse:
+    about: dict[str, Any] = {}
+    if form not in STREAMED:
+        about = {
+            "links": {name: links.get(name) for name in ("self", "next", "prev")},
+            "page": {"returned": len(page.rows), **matched(rows, query)},
+            "meta": meta(query.release, query.normalised()),
+        }
+    if is_prepared(form, query):
+        return prepared_page(form, page.rows, about)
     if form in STREAMED:
         return table_page(form, query, page.rows)
-    paging = {"returned": len(page.rows)}
-    if query.with_count:
-        paging["matched"] = rows.count()
-    about = {
-        "links": {name: links.get(name) for name in ("self", "next", "prev")},
-        "page": paging,
-        "meta": meta(query.release, query.normalised()),
-    }
     return document_page(form, query, page.rows, about)
-
-
-def page_of(rows: QuerySet[Any], query: Query) -> Page:
-    """Return the page that a query asks for, of the rows that it chooses.
-
-    Raises
-    ------
-    Problem
-        If the cursor is not ours, or of another query.
-    """
-    try:
-        return read_page(
-            rows, query.order, limit=query.limit, cursor=query.cursor, query=query.fingerprint()
-        )
-    except CursorInvalid as error:
-        code = "cursor-invalid"
-        raise Problem(code, str(error)) from error
-    except CursorMismatch as error:
-        code = "cursor-mismatch"
-        raise Problem(code) from error
-
-
-def page_links(request: Request, path: str, query: Query, page: Page) -> dict[str, str]:
-    """Return the links from a page at a path to itself and to its neighbours."""
-    base = address(path)
-    kept = [
-        (name, value)
-        for name, values in request.query_params.lists()
-        for value in values
-        if name not in {"cursor", "release"}
-    ]
-    kept.append(("release", str(query.release.number)))
-
-    def link(cursor: str | None) -> str:
-        return f"{base}?{urlencode([*kept, *([('cursor', cursor)] if cursor else [])])}"
-
-    links = {"self": link(query.cursor)}
-    if page.next_cursor:
-        links["next"] = link(page.next_cursor)
-    if page.previous_cursor:
-        links["prev"] = link(page.previous_cursor)
-    return links
 
 
 @extend_schema_view(get=extend_schema(**doc.collection("visits")))

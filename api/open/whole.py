@@ -7,14 +7,14 @@ from django.db.models import QuerySet
 from django.http import HttpResponse, HttpResponseRedirect, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 
-from api.open.bodies import body_parts
+from api.open.bodies import body_parts, can_be_copied, copied_parts
 from api.open.formats import CONTENT_TYPES
 from api.open.parameters import DEFAULT_SORT, Query
 from api.open.rows import COLLECTION_FIELDS
 from api.parameters import MAX_LIMIT, refuse
 from portal.archive import addresses
 from portal.records.models import ReleaseFile
-from portal.records.snapshot import steady_rows
+from portal.records.snapshot import steady_parts, steady_rows
 
 STREAMED = ("csv", "ndjson", "parquet")
 SEE_OTHER = 303
@@ -48,7 +48,12 @@ def whole_answer(
     kind = CONTENT_TYPES[form]
     if not with_body:
         return HttpResponse(content_type=kind, headers=headers)
-    parts: Iterator[bytes] = body_parts(form, query, steady_rows(query.order.sorted(rows)))
+    ordered = query.order.sorted(rows)
+    parts: Iterator[bytes]
+    if can_be_copied(form, query):
+        parts = steady_parts(copied_parts(form, query, ordered))
+    else:
+        parts = body_parts(form, query, steady_rows(ordered))
     return StreamingHttpResponse(parts, content_type=kind, headers=headers)
 
 

@@ -132,12 +132,20 @@ VISIT_FIELDS = (
 
 PIT_FIELDS = (
     Field("pit_id", "id", "pit", "Permanent random id of the pit."),
-    Field("habitat", "word", "habitat", "Habitat of the pit.", vocabulary="habitat"),
+    Field(
+        "habitat",
+        "word",
+        "habitat",
+        "Habitat of the pit. A word is told as its kind, or not, where too few households of the "
+        "cell share it.",
+        vocabulary="habitat",
+    ),
     Field(
         "management",
         "words",
         "management",
-        "What was done to the land; an empty list means none of it.",
+        "What was done to the land; an empty list means none of it. A word is told as its kind, or "
+        "not, where too few households of the cell share it.",
         null_means="see management_state",
         vocabulary="management",
     ),

@@ -92,6 +92,12 @@ WORDS: dict[str, dict[str, str]] = {
         "bank": "Ufer",
         "road verge": "Straßenrand",
         "made ground": "Aufschüttung",
+        "grassland": "Grünland",
+        "cultivated ground": "Acker oder Beet",
+        "shrubs": "Sträucher",
+        "trees": "Bäume",
+        "watery ground": "Moor oder Ufer",
+        "ground not told": "Lebensraum nicht genannt",
     },
     "management": {
         "ploughed": "gepflügt",
@@ -107,6 +113,11 @@ WORDS: dict[str, dict[str, str]] = {
         "irrigated": "bewässert",
         "drained": "entwässert",
         "left alone": "sich selbst überlassen",
+        "soil worked": "Boden bearbeitet",
+        "growth taken": "gemäht oder beweidet",
+        "something added": "etwas ausgebracht",
+        "water led": "be- oder entwässert",
+        "treatment not told": "Bewirtschaftung nicht genannt",
     },
 }
 

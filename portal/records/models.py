@@ -11,8 +11,13 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Cast, Floor
+from django.utils.functional import cached_property
 
+from portal.records.documents import document_of
 from portal.records.doi import doi_address
+from portal.records.indexes import count_indexes, pit_indexes, visit_indexes
+from portal.records.row_sets import RowManager
 
 
 class Release(models.Model):
@@ -46,6 +51,12 @@ class Release(models.Model):
     def __str__(self) -> str:
         return f"release {self.number}"
 
+    @cached_property
+    def newest_build(self) -> int:
+        """Return the newest build as it was when first asked for; 0 before the first."""
+        newest: int | None = self.files.aggregate(newest=models.Max("build"))["newest"]
+        return newest or 0
+
     @property
     def page(self) -> str:
         """Return the address of the page about the release."""
@@ -68,25 +79,6 @@ class Release(models.Model):
         return f"{head} Release {self.number}. {self.cited_at}"
 
 
-class VersionedRows(models.QuerySet[Any]):
-    """Questions that hold for every published table."""
-
-    def at(self, release: int) -> "VersionedRows":
-        """Keep the row versions visible in a release."""
-        return self.standing(release).filter(hidden=False)
-
-    def standing(self, release: int) -> "VersionedRows":
-        """Keep the row versions of a release, hidden ones included."""
-        return self.filter(
-            Q(until_release__isnull=True) | Q(until_release__gt=release),
-            since_release__lte=release,
-        )
-
-    def current(self) -> "VersionedRows":
-        """Keep the newest version of each row that still stands, hidden ones included."""
-        return self.filter(until_release__isnull=True)
-
-
 class RowVersion(models.Model):
     """What every published row version has."""
 
@@ -98,14 +90,25 @@ class RowVersion(models.Model):
         default=False, help_text="Not shown until its place is shared by enough others again."
     )
     modified_at = models.DateTimeField(help_text="Instant of the release that opened the version.")
+    document = models.TextField(  # noqa: DJ001 -- null is none yet
+        null=True, blank=True, editable=False, help_text="The row as it is answered, in JSON."
+    )
 
-    objects = VersionedRows.as_manager()
+    objects = RowManager()
 
     class Meta:
         abstract = True
 
     def __str__(self) -> str:
         return f"{self.id} since {self.since_release}"
+
+    def save(self, *args: Any, **options: Any) -> None:
+        """Store the row with its document."""
+        self.document = document_of(self)
+        names = options.get("update_fields")
+        if names is not None:
+            options["update_fields"] = {*names, "document"}
+        super().save(*args, **options)
 
 
 class VisitColumns(models.Model):
@@ -129,6 +132,14 @@ class VisitColumns(models.Model):
     longitude = models.FloatField(null=True, blank=True)
     cell = models.CharField(max_length=40)
     cell_level = models.PositiveSmallIntegerField()
+    degree_cell = models.GeneratedField(
+        expression=Cast(
+            Floor(F("latitude") + 90) * 360 + Floor(F("longitude") + 180), models.IntegerField()
+        ),
+        output_field=models.IntegerField(null=True),
+        db_persist=True,
+        help_text="Number of the cell of one degree, for boxes.",
+    )
     uncertainty_m = models.PositiveIntegerField(null=True, blank=True)
     precision_deg = models.FloatField(null=True, blank=True)
     footprint_wkt = models.CharField(max_length=200, blank=True)
@@ -202,16 +213,6 @@ def _version_rules(table: str) -> list[models.BaseConstraint]:
     ]
 
 
-def _version_indexes(table: str) -> list[models.Index]:
-    return [
-        models.Index(fields=["sampled_on", "id"], name=f"{table}_by_date"),
-        models.Index(fields=["visit_id"], name=f"{table}_by_visit"),
-        models.Index(fields=["site_id"], name=f"{table}_by_site"),
-        models.Index(fields=["since_release", "id"], name=f"{table}_by_since"),
-        models.Index(fields=["until_release", "id"], name=f"{table}_by_until"),
-    ]
-
-
 class PublishedVisit(RowVersion, VisitColumns):
     """One version of a published visit."""
 
@@ -221,7 +222,7 @@ class PublishedVisit(RowVersion, VisitColumns):
 
     class Meta:
         constraints = _version_rules("pubvisit")
-        indexes = _version_indexes("pubvisit")
+        indexes = visit_indexes("pubvisit")
 
 
 class PublishedPit(RowVersion, PitColumns):
@@ -231,7 +232,7 @@ class PublishedPit(RowVersion, PitColumns):
 
     class Meta:
         constraints = _version_rules("pubpit")
-        indexes = _version_indexes("pubpit")
+        indexes = pit_indexes("pubpit")
 
 
 class PublishedCount(RowVersion, PitColumns):
@@ -265,10 +266,7 @@ class PublishedCount(RowVersion, PitColumns):
                 name="pubcount_status_with_number",
             ),
         ]
-        indexes = [
-            *_version_indexes("pubcount"),
-            models.Index(fields=["pit_id"], name="pubcount_by_pit"),
-        ]
+        indexes = count_indexes("pubcount")
 
 
 class ChangeEntry(models.Model):

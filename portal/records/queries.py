@@ -2,8 +2,11 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
+from typing import Any
 
-from django.db.models import Max
+from django.db.models import Max, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from portal.records.models import (
     ChangeEntry,
@@ -11,6 +14,7 @@ from portal.records.models import (
     PublishedPit,
     PublishedVisit,
     Release,
+    ReleaseFile,
     Tombstone,
 )
 
@@ -34,6 +38,26 @@ class Rebuild:
 def current_release() -> Release | None:
     """Return the newest release, or nothing before the first."""
     return Release.objects.order_by("-number").first()
+
+
+def release_to_read(number: int | None) -> Release | None:
+    """Return a release by its number, else the newest, with the number of its newest build.
+
+    One statement, for it precedes every open answer; what is large is left until it is wanted.
+    """
+    releases = _releases_to_read()
+    found = (releases if number is None else releases.filter(number=number)).first()
+    if found is not None:
+        found.newest_build = found.its_build
+    return found
+
+
+@cache
+def _releases_to_read() -> QuerySet[Any]:
+    builds = ReleaseFile.objects.filter(release=OuterRef("number")).order_by("-build")
+    newest = Coalesce(Subquery(builds.values("build")[:1]), 0)
+    releases = Release.objects.defer("rules", "credits", "protocols", "quality")
+    return releases.annotate(its_build=newest).order_by("-number")
 
 
 def build_of(release: Release) -> int:

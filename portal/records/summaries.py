@@ -1,19 +1,21 @@
 """Densities by group of pits: what is pooled, what is kept apart and what is left out."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Count, Q, QuerySet, Sum
 
 from portal.records.models import PublishedCount
-from portal.statistics.tallies import PitTally, Tallies, tally_pits
+from portal.statistics.tallies import NUMBERS, PitTally, Tallies, tallied_pit, tally_pits
 
 FORMULA = "density = sum of counts / sum of areas over all pits of the group [animals per m2]"
 # What a pit may be grouped by; kit and steps are always added.
 GROUPINGS = ("habitat", "season", "month", "protocol", "moisture", "texture", "cell")
+# What is read of a pit beside what it is told apart by.
+_OF_PIT = ("area_m2", "effort_known", "protocol", "expellant")
 # What is read of a line: its pit, its count, and what pits are told apart by.
 _COLUMNS = (
     *("pit_id", "visit_id", "site_id", "area_m2", "effort_known", "protocol", "expellant"),
@@ -23,13 +25,20 @@ _COLUMNS = (
 )
 
 
-@dataclass
 class Pooled:
-    """Counts and areas of the pits of one group, pit by pit."""
+    """How many pits of one group have each count and area [m2], and how many visits they are of."""
 
-    counts: list[int] = field(default_factory=list)
-    areas_m2: list[float] = field(default_factory=list)
-    visits: set[UUID] = field(default_factory=set)
+    def __init__(self) -> None:
+        self.pits: Counter[tuple[int, float]] = Counter()
+        self.visits = 0
+        self._last: UUID | None = None
+
+    def add(self, pit: PitTally) -> None:
+        """Take a pit; pits of a visit come after each other."""
+        self.pits[pit.number, pit.area_m2] += 1
+        visit = pit.traits["visit_id"]
+        self.visits += visit != self._last
+        self._last = visit
 
 
 @dataclass(frozen=True)
@@ -70,16 +79,35 @@ def summarise(
     """Pool the chosen lines pit by pit into groups.
 
     A pit is left out if its effort is not known, or if one of the chosen lines was not entered
-    in a step that was done; a line that was not looked for adds nothing to its pit.
+    in a step that was done; a line that was not looked for adds nothing to its pit. The database
+    sums the lines of each pit, so that neither lines nor pits are ever held here.
     """
-    tallies = tallied(rows, kits, numbers)
     groups: dict[tuple[str | None, ...], Pooled] = defaultdict(Pooled)
-    for pit in tallies.pits:
-        group = groups[_key(pit, by)]
-        group.counts.append(pit.number)
-        group.areas_m2.append(pit.area_m2)
-        group.visits.add(pit.traits["visit_id"])
-    return Summary((*by, "kit", "steps"), dict(groups), tallies.left_out)
+    left_out: Counter[str] = Counter()
+    for row in _pits(rows, by, numbers).iterator():
+        pit = tallied_pit(row, kits)
+        if reason := pit.reason_out:
+            left_out[reason] += 1
+        else:
+            groups[_key(pit, by)].add(pit)
+    return Summary((*by, "kit", "steps"), dict(groups), dict(sorted(left_out.items())))
+
+
+def _pits(rows: "QuerySet[PublishedCount]", by: Sequence[str], numbers: str) -> QuerySet[Any, Any]:
+    """Return one row for each pit, in the order of visits: its columns and its chosen lines."""
+    told_apart = {"sampled_on" if name == "month" else name for name in by}
+    of_pit = ("visit_id", "pit_id", *sorted({*_OF_PIT, *told_apart}))
+    counted = Q(state="counted")
+    pits: QuerySet[Any, Any] = (
+        rows.order_by("visit_id", "pit_id")
+        .values(*of_pit)
+        .annotate(
+            lines_counted=Count("row", filter=counted),
+            lines_blank=Count("row", filter=Q(state="not_entered")),
+            animals=Sum(NUMBERS[numbers], filter=counted),
+        )
+    )
+    return pits
 
 
 def _key(pit: PitTally, by: Sequence[str]) -> tuple[str | None, ...]:

@@ -15,8 +15,9 @@ from api.open.features.outlines import outlined
 from api.open.features.properties import properties_writer
 from api.open.formats import GEOJSON, JSON
 from api.open.geojson import feature_collection
+from api.open.pages import page_links, page_of
 from api.open.parameters import Query
-from api.open.views import chosen_rows, page_links, page_of, require_standing
+from api.open.views import chosen_rows, require_standing
 
 Body = dict[str, Any]
 

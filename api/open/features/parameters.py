@@ -57,7 +57,7 @@ def read_items_query(parameters: QueryDict, collection: Collection) -> Query:
         limit=read_limit(parameters, default=DEFAULT_LIMIT, most=MAX_LIMIT),
         whole=False,
         cursor=parameters.get("cursor"),
-        with_count=True,
+        count="exact",
         for_spreadsheets=False,
     )
 

@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from portal.records.models import PublishedCount, PublishedPit
 from portal.records.summaries import GROUPINGS
 from tests.factories.published import (
     PublishedCountFactory,
@@ -221,3 +222,17 @@ def test_one_animal_is_told_in_the_singular(reader: Actor) -> None:
     pit(1, 1.0)
 
     assert ": 1 animal per m2 " in summary(reader)["data"][0]["sentence"]
+
+
+def test_summary_is_that_of_the_rows_in_any_order(reader: Actor) -> None:
+    found = (3, 0, 11, 7, 3, 0, 2, 19)
+    for number in found:
+        pit(number, 0.0625 if number % 2 else 0.04)
+    before = summary(reader)["data"]
+
+    PublishedCount.objects.all().delete()
+    PublishedPit.objects.all().delete()
+    for number in reversed(found):
+        pit(number, 0.0625 if number % 2 else 0.04)
+
+    assert summary(reader)["data"] == before
