@@ -11,7 +11,11 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from django.db.models import QuerySet
+
 from portal.archive.cells import csv_cell
+from portal.archive.copied_csv import copied_csv, ended, is_copied
+from portal.archive.copied_table import copied_batches
 from portal.archive.edition import Edition
 from portal.archive.geometry import as_wkb, place_of
 from portal.archive.geoparquet import GEOMETRY, with_geometry
@@ -23,7 +27,7 @@ from portal.records.summaries import comparable_kits
 if TYPE_CHECKING:
     import pyarrow
 
-ROWS_AT_ONCE = 20_000
+ROWS_OF_A_GROUP = 20_000
 _ORDER = {
     "visits": ("id",),
     "pits": ("visit_id", "id"),
@@ -47,28 +51,36 @@ def write_parquet(edition: Edition, collection: str, target: BinaryIO) -> int:
         An open file that is written to.
     """
     # Imported here: the library is large, and only building files needs it.
-    from pyarrow import RecordBatch  # noqa: PLC0415 -- heavy import
     from pyarrow.parquet import ParquetWriter  # noqa: PLC0415 -- heavy import
 
-    schema = with_geometry(table_schema(edition, collection))
-    rows, written = map(_located, _rows(edition, collection)), 0
+    schema, written = with_geometry(table_schema(edition, collection)), 0
+    groups: Iterator[pyarrow.RecordBatch]
+    if is_copied():
+        rows = _rows(edition, collection)
+        groups = copied_batches(rows, FIELDS[collection], schema, size=ROWS_OF_A_GROUP)
+    else:
+        groups = _groups(edition, collection, schema)
     with ParquetWriter(target, schema, compression=_COMPRESSION) as writer:
-        while batch := list(islice(rows, ROWS_AT_ONCE)):
-            writer.write_batch(RecordBatch.from_pylist(batch, schema=schema))
-            written += len(batch)
+        for group in groups:
+            writer.write_batch(group)
+            written += group.num_rows
     return written
 
 
 def write_csv(edition: Edition, collection: str, target: BinaryIO) -> int:
     """Write a table of a release as CSV (RFC 4180, UTF-8); return the number of its rows."""
-    text = io.TextIOWrapper(target, encoding="utf-8", newline="", write_through=True)
-    writer = csv.writer(text)
     names = [field.name for field in FIELDS[collection]]
+    text = io.TextIOWrapper(target, encoding="utf-8", newline="", write_through=True)
+    writer, written = csv.writer(text), 0
     writer.writerow(names)
-    written = 0
-    for row in _rows(edition, collection):
-        writer.writerow([csv_cell(row[name]) for name in names])
-        written += 1
+    if is_copied():
+        for lines in copied_csv(_rows(edition, collection), FIELDS[collection]):
+            target.write(ended(lines))
+            written += len(lines)
+    else:
+        for row in _told(edition, collection):
+            writer.writerow([csv_cell(row[name]) for name in names])
+            written += 1
     text.detach()  # the caller closes the file
     return written
 
@@ -134,13 +146,35 @@ def _about_table(edition: Edition, collection: str) -> dict[str, str]:
     }
 
 
-def _rows(edition: Edition, collection: str) -> Iterator[dict[str, Any]]:
+def _rows(edition: Edition, collection: str) -> QuerySet[Any]:
+    rows: QuerySet[Any] = TABLES[collection].objects.at(edition.release.number)
+    return rows.order_by(*_ORDER[collection])
+
+
+def _told(edition: Edition, collection: str) -> Iterator[dict[str, Any]]:
     fields = FIELDS[collection]
     ids = [field.name for field in fields if field.type == "id"]
-    rows = TABLES[collection].objects.at(edition.release.number).order_by(*_ORDER[collection])
-    names = [field.name for field in fields]
-    for row in rows.values(*names, OUTLINE).iterator(chunk_size=_FETCHED_AT_ONCE):
+    columns = _rows(edition, collection).values(*(field.name for field in fields), OUTLINE)
+    for row in columns.iterator(chunk_size=_FETCHED_AT_ONCE):
         yield row | {name: str(row[name]) for name in ids}
+
+
+def _groups(
+    edition: Edition, collection: str, schema: "pyarrow.Schema"
+) -> "Iterator[pyarrow.RecordBatch]":
+    """Yield groups of rows; few rows at once are Python objects, which take much more memory."""
+    from pyarrow import RecordBatch, Table  # noqa: PLC0415 -- heavy import
+
+    rows = map(_located, _told(edition, collection))
+    while True:
+        group = islice(rows, ROWS_OF_A_GROUP)
+        batches = [
+            RecordBatch.from_pylist(part, schema=schema)
+            for part in iter(lambda: list(islice(group, _FETCHED_AT_ONCE)), [])  # noqa: B023
+        ]
+        if not batches:
+            return
+        yield Table.from_batches(batches).combine_chunks().to_batches()[0]
 
 
 def _located(row: dict[str, Any]) -> dict[str, Any]:

@@ -165,7 +165,7 @@ def _streamed(work: CitedSnapshot, form: str) -> Node:
         "encodingFormat": _STREAMED[form],
         "license": work.licence.legal_text,
     }
-    return node | ({"sha256": work.snapshot.sha256} if form == "ndjson" else {})
+    return node | ({"sha256": work.content.sha256} if form == "ndjson" and work.content else {})
 
 
 def _organization(name: str) -> Node:

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from portal.statistics.negative_binomial import fit, is_clumped
-from portal.statistics.samples import PitSample
+from portal.statistics.samples import Sample
 
 CONFIDENCE = 0.95
 MIN_PITS_FOR_CLUMPING = 5  # project judgement: below this a dispersion is a guess
@@ -44,7 +44,7 @@ class Density:
     interval_method: str
 
 
-def pooled_density(sample: PitSample) -> Density:
+def pooled_density(sample: Sample) -> Density:
     """Return the density of a sample of pits with a 95 percent interval.
 
     Clumped counts of five pits or more get a negative binomial interval. Otherwise the exact
@@ -53,7 +53,7 @@ def pooled_density(sample: PitSample) -> Density:
 
     Parameters
     ----------
-    sample : PitSample
+    sample : PitSample or AlikePits
         Counts and areas of the pits.
 
     Returns
@@ -119,7 +119,7 @@ def poisson_limits(count: int, confidence: float = CONFIDENCE) -> tuple[float, f
     return lower, float(gammaincinv(count + 1, 1 - tail))
 
 
-def _interval(sample: PitSample) -> tuple[float, float, str]:
+def _interval(sample: Sample) -> tuple[float, float, str]:
     """Choose the method that the counts allow; return lower, upper [1/m2] and its name."""
     if sample.total_count == 0:
         return *_exact_limits_per_m2(sample), EXACT_NOTHING_FOUND
@@ -130,13 +130,13 @@ def _interval(sample: PitSample) -> tuple[float, float, str]:
     return *_negative_binomial_limits_per_m2(sample), NEGATIVE_BINOMIAL
 
 
-def _exact_limits_per_m2(sample: PitSample) -> tuple[float, float]:
+def _exact_limits_per_m2(sample: Sample) -> tuple[float, float]:
     """Return the exact Poisson limits of the pooled density [1/m2]."""
     lower, upper = poisson_limits(sample.total_count)
     return lower / sample.total_area_m2, upper / sample.total_area_m2
 
 
-def _negative_binomial_limits_per_m2(sample: PitSample) -> tuple[float, float]:
+def _negative_binomial_limits_per_m2(sample: Sample) -> tuple[float, float]:
     """Return limits of the pooled density whose variance is that of the fitted model [1/m2].
 
     The dispersion is the maximum-likelihood one; the limits lie around the ratio of sums, so
@@ -148,7 +148,7 @@ def _negative_binomial_limits_per_m2(sample: PitSample) -> tuple[float, float]:
 
     alpha, rate = fit([sample]).alpha, sample.per_m2
     expected = [area * rate for area in sample.areas_m2]
-    variance = sum(mu + alpha * mu**2 for mu in expected)
+    variance = sum(n * (mu + alpha * mu**2) for mu, n in zip(expected, sample.repeats, strict=True))
     log_error = math.sqrt(variance) / sample.total_count
     factor = math.exp(float(stdtrit(sample.n_pits - 1, (1 + CONFIDENCE) / 2)) * log_error)
     return rate / factor, rate * factor

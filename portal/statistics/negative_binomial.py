@@ -11,13 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from portal.statistics.samples import PitSample
+from portal.statistics.samples import Sample
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
+    Arrays = tuple[Array, Array, Array]  # counts, areas, and how many pits have them
 
 MIN_ALPHA = 1e-6  # below this a count is as good as Poisson
 MAX_ALPHA = 1e3
@@ -56,7 +57,7 @@ class Clumping:
     k: float | None
 
 
-def fit(samples: Sequence[PitSample]) -> NegativeBinomialFit:
+def fit(samples: Sequence[Sample]) -> NegativeBinomialFit:
     """Fit one rate per sample and one shared dispersion by maximum likelihood.
 
     Standard errors come from the observed information; rates and dispersion are taken as
@@ -65,7 +66,7 @@ def fit(samples: Sequence[PitSample]) -> NegativeBinomialFit:
 
     Parameters
     ----------
-    samples : sequence of PitSample
+    samples : sequence of PitSample or AlikePits
         At least one sample; each must hold at least one animal.
 
     Returns
@@ -85,14 +86,16 @@ def fit(samples: Sequence[PitSample]) -> NegativeBinomialFit:
         message = f"A rate cannot be fitted where nothing was found: {', '.join(empty)}."
         raise ValueError(message)
     arrays = [
-        (np.asarray(sample.counts, float), np.asarray(sample.areas_m2, float)) for sample in samples
+        (
+            np.asarray(sample.counts, float),
+            np.asarray(sample.areas_m2, float),
+            np.asarray(sample.repeats, float),
+        )
+        for sample in samples
     ]
     alpha = _best_alpha(arrays)
-    rates = [_rate(counts, areas, alpha) for counts, areas in arrays]
-    errors = [
-        _log_rate_error(counts, areas * rate, alpha)
-        for (counts, areas), rate in zip(arrays, rates, strict=True)
-    ]
+    rates = [_rate(pits, alpha) for pits in arrays]
+    errors = [_log_rate_error(pits, rate, alpha) for pits, rate in zip(arrays, rates, strict=True)]
     return NegativeBinomialFit(
         rates_per_m2=tuple(rates),
         log_rate_errors=tuple(errors),
@@ -101,7 +104,7 @@ def fit(samples: Sequence[PitSample]) -> NegativeBinomialFit:
     )
 
 
-def describe_clumping(sample: PitSample) -> Clumping:
+def describe_clumping(sample: Sample) -> Clumping:
     """Return mean, variance-to-mean ratio and k of counts per pit.
 
     The ratio is 1 for animals thrown at random and above 1 for clumped ones (Elliott 1977, Some
@@ -110,7 +113,9 @@ def describe_clumping(sample: PitSample) -> Clumping:
     mean = sample.total_count / sample.n_pits
     if mean == 0 or sample.n_pits == 1:
         return Clumping(sample.n_pits, mean, None, None)
-    squares = sum((count - mean) ** 2 for count in sample.counts)
+    squares = sum(
+        n * (count - mean) ** 2 for count, n in zip(sample.counts, sample.repeats, strict=True)
+    )
     alpha = fit([sample]).alpha
     return Clumping(
         n_pits=sample.n_pits,
@@ -120,7 +125,7 @@ def describe_clumping(sample: PitSample) -> Clumping:
     )
 
 
-def is_clumped(sample: PitSample) -> bool:
+def is_clumped(sample: Sample) -> bool:
     """Tell whether counts vary more than Poisson counts of those areas would.
 
     Pearson's chi-squared over its degrees of freedom is above 1 (McCullagh and Nelder 1989,
@@ -130,11 +135,14 @@ def is_clumped(sample: PitSample) -> bool:
         return False
     rate = sample.per_m2
     expected = [area * rate for area in sample.areas_m2]
-    pearson = sum((count - mu) ** 2 / mu for count, mu in zip(sample.counts, expected, strict=True))
+    pearson = sum(
+        n * (count - mu) ** 2 / mu
+        for count, mu, n in zip(sample.counts, expected, sample.repeats, strict=True)
+    )
     return pearson > sample.n_pits - 1
 
 
-def _best_alpha(arrays: "list[tuple[Array, Array]]") -> float:
+def _best_alpha(arrays: "list[Arrays]") -> float:
     """Return the dispersion of highest likelihood: a coarse grid, then a bounded search."""
     import numpy as np  # noqa: PLC0415 -- kept out of the import of the module
     from scipy.optimize import minimize_scalar  # noqa: PLC0415 -- as above
@@ -153,34 +161,33 @@ def _best_alpha(arrays: "list[tuple[Array, Array]]") -> float:
     return math.exp(found.x)
 
 
-def _profile(arrays: "list[tuple[Array, Array]]", alpha: float) -> float:
+def _profile(arrays: "list[Arrays]", alpha: float) -> float:
     """Return the log-likelihood at a dispersion, each sample at its best rate."""
-    return sum(
-        _log_likelihood(counts, areas * _rate(counts, areas, alpha), alpha)
-        for counts, areas in arrays
-    )
+    return sum(_log_likelihood(pits, _rate(pits, alpha), alpha) for pits in arrays)
 
 
-def _rate(counts: "Array", areas: "Array", alpha: float) -> float:
+def _rate(pits: "Arrays", alpha: float) -> float:
     """Return the rate that solves the score equation; the score falls steadily, so one root."""
     from scipy.optimize import brentq  # noqa: PLC0415 -- kept out of the import of the module
 
+    counts, areas, repeats = pits
     if areas.min() == areas.max():
-        return float(counts.sum() / areas.sum())
+        return float((repeats * counts).sum() / (repeats * areas).sum())
 
     def score(rate: float) -> float:
         expected = rate * areas
-        return float(((counts - expected) / (1 + alpha * expected)).sum())
+        return float((repeats * (counts - expected) / (1 + alpha * expected)).sum())
 
     return float(brentq(score, 0.0, float((counts / areas).max()), xtol=1e-12))
 
 
-def _log_likelihood(counts: "Array", expected: "Array", alpha: float) -> float:
-    """Return the negative binomial log-likelihood of counts with these means."""
+def _log_likelihood(pits: "Arrays", rate: float, alpha: float) -> float:
+    """Return the negative binomial log-likelihood of counts at a rate."""
     import numpy as np  # noqa: PLC0415 -- kept out of the import of the module
     from scipy.special import gammaln  # noqa: PLC0415 -- as above
 
-    k = 1 / alpha
+    counts, areas, repeats = pits
+    k, expected = 1 / alpha, areas * rate
     terms = (
         gammaln(counts + k)
         - gammaln(k)
@@ -188,10 +195,12 @@ def _log_likelihood(counts: "Array", expected: "Array", alpha: float) -> float:
         + k * np.log(k / (k + expected))
         + counts * np.log(expected / (k + expected))
     )
-    return float(terms.sum())
+    return float((repeats * terms).sum())
 
 
-def _log_rate_error(counts: "Array", expected: "Array", alpha: float) -> float:
+def _log_rate_error(pits: "Arrays", rate: float, alpha: float) -> float:
     """Return the standard error of a log rate from the observed information."""
-    information = (expected * (1 + alpha * counts) / (1 + alpha * expected) ** 2).sum()
-    return float(information**-0.5)
+    counts, areas, repeats = pits
+    expected = areas * rate
+    information = expected * (1 + alpha * counts) / (1 + alpha * expected) ** 2
+    return float((repeats * information).sum() ** -0.5)

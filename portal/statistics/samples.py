@@ -1,7 +1,7 @@
 """Counts of pits and the areas they were dug from: what every statistic here starts with."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 CM2_PER_M2 = 10_000
 
@@ -96,6 +96,11 @@ class PitSample:
                 raise ValueError(message)
 
     @property
+    def repeats(self) -> tuple[int, ...]:
+        """Return how many pits each count and area is of: one."""
+        return (1,) * len(self.counts)
+
+    @property
     def n_pits(self) -> int:
         """Return the number of pits."""
         return len(self.counts)
@@ -114,3 +119,66 @@ class PitSample:
     def per_m2(self) -> float:
         """Return the pooled density [1/m2]."""
         return pooled_per_m2(self.counts, self.areas_m2)
+
+
+@dataclass(frozen=True)
+class AlikePits:
+    """Pits of one kind, those of equal count and area taken together, as for a `PitSample`.
+
+    There are few different ones however many pits there are, and what is computed from them does
+    not depend on an order of pits, not even in its last digit.
+
+    Parameters
+    ----------
+    name : str
+        What the pits have in common, in words for a sentence.
+    numbers : mapping
+        How many pits have each count and area [m2]; at least one pit.
+    """
+
+    name: str
+    numbers: Mapping[tuple[int, float], int]
+    counts: tuple[int, ...] = field(init=False)
+    areas_m2: tuple[float, ...] = field(init=False)
+    repeats: tuple[int, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Put the different pits in order, and refuse what cannot be counted.
+
+        Raises
+        ------
+        ValueError
+            As for a `PitSample`.
+        """
+        ordered = sorted(self.numbers.items())
+        kinds = PitSample(
+            self.name,
+            tuple(count for (count, _), _ in ordered),
+            tuple(area for (_, area), _ in ordered),
+        )
+        object.__setattr__(self, "counts", kinds.counts)
+        object.__setattr__(self, "areas_m2", kinds.areas_m2)
+        object.__setattr__(self, "repeats", tuple(repeat for _, repeat in ordered))
+
+    @property
+    def n_pits(self) -> int:
+        """Return the number of pits."""
+        return sum(self.repeats)
+
+    @property
+    def total_count(self) -> int:
+        """Return the animals of all pits."""
+        return sum(n * count for count, n in zip(self.counts, self.repeats, strict=True))
+
+    @property
+    def total_area_m2(self) -> float:
+        """Return the area of all pits [m2]."""
+        return sum(n * area for area, n in zip(self.areas_m2, self.repeats, strict=True))
+
+    @property
+    def per_m2(self) -> float:
+        """Return the pooled density [1/m2]."""
+        return self.total_count / self.total_area_m2
+
+
+Sample = PitSample | AlikePits

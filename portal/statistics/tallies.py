@@ -126,6 +126,23 @@ def tally_pits(
     return Tallies(usable, dict(sorted(left_out.items())))
 
 
+def tallied_pit(row: Mapping[str, Any], kits: Mapping[str, str]) -> PitTally:
+    """Return a pit whose lines were summed elsewhere.
+
+    Parameters
+    ----------
+    row : mapping
+        Its columns as for `tally_pits`, with `animals` in its counted lines or None,
+        `lines_counted` and `lines_blank`.
+    kits : mapping
+        For each protocol the kits that it may be pooled with.
+    """
+    pit = _opened(row, kits)
+    pit.number = row["animals"] or 0
+    pit.counted, pit.complete = row["lines_counted"] > 0, row["lines_blank"] == 0
+    return pit
+
+
 def _opened(row: Mapping[str, Any], kits: Mapping[str, str]) -> PitTally:
     protocol = row["protocol"]
     return PitTally(

@@ -136,7 +136,7 @@ def test_same_rows_give_the_same_bytes(collection: str) -> None:
 
 def test_large_tables_are_written_in_groups_of_rows(monkeypatch: pytest.MonkeyPatch) -> None:
     small = small_release()
-    monkeypatch.setattr(flat_tables, "ROWS_AT_ONCE", 3)
+    monkeypatch.setattr(flat_tables, "ROWS_OF_A_GROUP", 3)
 
     file = pq.ParquetFile(io.BytesIO(parquet(small.release, "pits")))
 
@@ -166,7 +166,8 @@ def test_null_in_a_column_that_says_it_has_none_is_not_written(
 ) -> None:
     release = ReleaseFactory.create(number=1)
     row = {**dict.fromkeys(field.name for field in FIELDS["visits"]), "footprint_wkt": ""}
-    monkeypatch.setattr(flat_tables, "_rows", lambda _edition, _collection: iter([row]))
+    monkeypatch.setattr(flat_tables, "is_copied", lambda: False)
+    monkeypatch.setattr(flat_tables, "_told", lambda _edition, _collection: iter([row]))
 
     with pytest.raises(pa.ArrowInvalid, match="non-nullable"):
         parquet(release, "visits")
