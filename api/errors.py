@@ -8,6 +8,9 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from rest_framework import exceptions
 
+from api.german import PROBLEMS as GERMAN
+from api.languages import spoken_language, tell_language
+
 MEDIA_TYPE = "application/problem+json"
 ERRORS_INLINE = 500
 logger = logging.getLogger(__name__)
@@ -69,6 +72,12 @@ PROBLEMS: dict[str, tuple[int, str, str, str]] = {
         "The token has not the scope that this address needs.",
         "Use a token with that scope.",
     ),
+    "practice-only": (
+        403,
+        "Not for practice",
+        "A token for practice does not open this address.",
+        "Use a token for real records.",
+    ),
     "not-allowed": (
         403,
         "Not allowed",
@@ -113,6 +122,12 @@ PROBLEMS: dict[str, tuple[int, str, str, str]] = {
         "The Idempotency-Key came before with another body or option.",
         "Use a new key for a new request.",
     ),
+    "idempotency-busy": (
+        409,
+        "Still at work on this key",
+        "The first request with this Idempotency-Key is not answered yet.",
+        "Wait as long as Retry-After says and send the same request with the same key again.",
+    ),
     "idempotency-key-wrong": (
         400,
         "Key not usable",
@@ -130,6 +145,12 @@ PROBLEMS: dict[str, tuple[int, str, str, str]] = {
         "Changed since you read it",
         "Somebody changed or decided the record since you read it.",
         "Read it again and decide anew.",
+    ),
+    "claimed": (
+        409,
+        "Claimed by another reviewer",
+        "Another reviewer is at work on the visit.",
+        "Take another one, or wait until the claim has ended; the answer says when.",
     ),
     "wrong-state": (
         409,
@@ -177,29 +198,43 @@ _DRF_CODES: dict[type[exceptions.APIException], str] = {
 }
 
 
-def problem_document(code: str, detail: str = "", **members: Any) -> dict[str, Any]:
-    """Return the members of a problem document."""
+def problem_document(
+    code: str, detail: str = "", *, german: str = "", **members: Any
+) -> dict[str, Any]:
+    """Return the members of a problem document in the language of this request.
+
+    A detail that is there in English only stays beside the German one, as ``detail_en``.
+    """
     status, title, meaning, _ = PROBLEMS[code]
+    words: dict[str, str] = {"title": title, "detail": detail or meaning}
+    if spoken_language() == "de" and code in GERMAN:
+        title, meaning, fix = GERMAN[code]
+        told = {"detail_en": detail} if detail and not german else {}
+        words = {"title": title, "detail": german or f"{meaning} {fix}"} | told
     return {
         "type": f"{settings.PUBLIC_URL}/problems/{code}",
-        "title": title,
         "status": status,
-        "detail": detail or meaning,
+        **words,
         "instance": f"urn:uuid:{uuid.uuid4()}",
         **members,
     }
 
 
-def with_docs(faults: list[dict[str, Any]]) -> dict[str, Any]:
-    """Return record faults as members: each with the address of its explanation."""
-    shown = [
-        {**fault, "docs": f"{settings.PUBLIC_URL}/problems/{fault['code']}"}
-        for fault in faults[:ERRORS_INLINE]
-    ]
-    members: dict[str, Any] = {"errors": shown}
+def with_docs(faults: list[dict[str, Any]], whole_list: str | None = None) -> dict[str, Any]:
+    """Return record faults as members: each with the address of its explanation.
+
+    Beyond so many, the rest stands at ``whole_list``, if it is kept anywhere.
+    """
+    members: dict[str, Any] = {"errors": [documented(one) for one in faults[:ERRORS_INLINE]]}
     if len(faults) > ERRORS_INLINE:
-        members["errors_truncated"] = True
+        members |= {"errors_truncated": True, "errors_total": len(faults)}
+        members |= {"errors_link": whole_list} if whole_list else {}
     return members
+
+
+def documented(fault: dict[str, Any]) -> dict[str, Any]:
+    """Return a fault with the address of its explanation."""
+    return {**fault, "docs": f"{settings.PUBLIC_URL}/problems/{fault['code']}"}
 
 
 def problem_response(error: Exception, context: dict[str, Any]) -> HttpResponse | None:
@@ -213,16 +248,20 @@ def problem_response(error: Exception, context: dict[str, Any]) -> HttpResponse 
         code = next(
             (code for kind, code in _DRF_CODES.items() if isinstance(error, kind)), "bad-request"
         )
-        document = problem_document(code, str(error.detail), **_available(error, context))
+        # The library's own words are in its own languages; ours are told in ours.
+        said = str(error.detail) if spoken_language() == "en" else ""
+        document = problem_document(code, said, **_available(error, context))
     if document["status"] == PROBLEMS["token-missing"][0]:
         headers["WWW-Authenticate"] = 'Bearer realm="drilosphere"'
     wait_s = getattr(error, "wait", None)  # seconds, on a throttled request
     if wait_s is not None:
         headers["Retry-After"] = str(int(wait_s) + 1)
     # Not a Response: that would be rendered by whatever the view renders, HTML included.
-    return JsonResponse(
+    response = JsonResponse(
         document, status=document["status"], headers=headers, content_type=MEDIA_TYPE
     )
+    tell_language(response, spoken_language())
+    return response
 
 
 def _available(error: Exception, context: dict[str, Any]) -> dict[str, Any]:
@@ -235,7 +274,9 @@ def _available(error: Exception, context: dict[str, Any]) -> dict[str, Any]:
 def plain_problem(code: str, detail: str = "") -> HttpResponse:
     """Return a problem document outside a REST view."""
     document = problem_document(code, detail)
-    return JsonResponse(document, status=document["status"], content_type=MEDIA_TYPE)
+    response = JsonResponse(document, status=document["status"], content_type=MEDIA_TYPE)
+    tell_language(response, spoken_language())
+    return response
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:

@@ -3,9 +3,12 @@
 from collections.abc import Callable
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, StreamingHttpResponse
+from django.http.response import HttpResponseBase
+from django.utils import translation
 
 from api.deprecations import tell_retirements
+from api.languages import HEADER, accepted_language, spoken, tell_language
 from api.throttling import tell_limits
 
 OPEN_PREFIXES = ("/api/v1", "/files/", "/id/", "/catalogue", "/features", "/oai")
@@ -24,21 +27,26 @@ EXPOSED = (
 class RequestMiddleware:
     """Take one trailing slash as none, open the open faces to browsers, guard pages."""
 
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
         """Answer a request."""
         if request.path_info != "/" and request.path_info.endswith("/"):
             request.path_info = request.path_info[:-1]
         # PostgreSQL refuses this character in a text; no address of ours has it.
         request.path_info = request.path_info.replace("\0", "\N{REPLACEMENT CHARACTER}")
-        response = self.get_response(request)
+        language = _language_of(request)
+        with translation.override(language):
+            response = self.get_response(request)
         tell_limits(request, response)
         tell_retirements(request, response)
         path = request.path_info
         if path.startswith(CLOSED_PREFIXES):
             response["Cache-Control"] = "private, no-store"
+            tell_language(response, language)
+            if language != settings.LANGUAGE_CODE and isinstance(response, StreamingHttpResponse):
+                response.streaming_content = spoken(language, iter(response))
         elif path.startswith(OPEN_PREFIXES):
             response["Access-Control-Allow-Origin"] = "*"
             response["Access-Control-Allow-Methods"] = "GET, HEAD, OPTIONS"
@@ -51,3 +59,10 @@ class RequestMiddleware:
             + ("; upgrade-insecure-requests" if settings.PRODUCTION else ""),
         )
         return response
+
+
+def _language_of(request: HttpRequest) -> str:
+    """Return in which language the words of an answer are; pages and files have one alone."""
+    if not request.path_info.startswith("/api/"):
+        return settings.LANGUAGE_CODE
+    return accepted_language(request.headers.get(HEADER, ""))

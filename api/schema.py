@@ -31,6 +31,8 @@ FAULT: dict[str, Any] = {
         "received": {},
         "allowed": {"type": ["string", "null"]},
         "hint": {"type": "string"},
+        "reason": {"type": "string", "description": "Of a check: what exactly it found."},
+        "arguments": {"type": "object", "additionalProperties": {"type": "string"}},
         "record": {"type": "string", "description": "client_ref of the visit."},
         "docs": {"type": "string"},
     },

@@ -77,9 +77,24 @@ class HasScope(BasePermission):
 
 
 class GroupScope(HasScope):
-    """For partner groups."""
+    """For partner groups; a token for practice opens only what a view lets be practised."""
 
     holder = "group"
+
+    def has_permission(self, request: Request, view: APIView) -> bool:
+        """Return whether the token fits.
+
+        Raises
+        ------
+        Problem
+            If there is no token, it lacks the scope, or it is for practice only.
+        """
+        fits = super().has_permission(request, view)
+        group = token_of(request).group
+        if group and group.practice_of_id and not getattr(view, "practises", False):
+            code = "practice-only"
+            raise Problem(code)
+        return fits
 
 
 class ReviewerScope(HasScope):

@@ -20,6 +20,7 @@ class PartnerView(APIView):
     permission_classes = [GroupScope]
     throttle_classes = [TokenThrottle]
     scopes: ClassVar[dict[str, str]] = {"GET": "read", "HEAD": "read", "OPTIONS": "read"}
+    practises: ClassVar[bool] = False  # whether tokens for practice are let in
 
     def group_of(self, request: Request) -> Group:
         """Return the group that holds the token."""

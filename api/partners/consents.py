@@ -22,6 +22,8 @@ LANG = OpenApiParameter("lang", str, enum=list(LANGUAGES), description="en, if l
 class ConsentsView(PartnerView):
     """A participant's history of answers."""
 
+    practises = True
+
     @extend_schema(
         operation_id="list_consents",
         tags=["partner"],
@@ -58,6 +60,8 @@ class ConsentsView(PartnerView):
 
 class StatementsView(PartnerView):
     """What is asked."""
+
+    practises = True
 
     @extend_schema(
         operation_id="list_consent_statements",

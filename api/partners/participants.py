@@ -113,6 +113,8 @@ class ParticipantIn(BaseModel):
 class ParticipantView(PartnerView):
     """One participant."""
 
+    practises = True
+
     scopes: ClassVar[dict[str, str]] = PartnerView.scopes | {"PUT": "submit"}
 
     @extend_schema(
@@ -176,7 +178,20 @@ class ParticipantWithdrawalView(PartnerView):
         operation_id="withdraw_participant",
         tags=["partner"],
         summary="End a participant's consent and take all their records out, at once",
-        request={"application/json": {"type": "object", "properties": {"reason_class": {}}}},
+        request={
+            "application/json": {
+                "type": "object",
+                "properties": {
+                    "reason_class": {},
+                    "asked_by": {
+                        "type": "string",
+                        "enum": [*ConsentGiver.values],
+                        "default": str(ConsentGiver.SELF),
+                        "description": "Whose no it is: the person's own, or a guardian's.",
+                    },
+                },
+            }
+        },
         responses={
             200: json_body("The participant."),
             **problems(400, 401, 403, 404, 415, 429),
@@ -191,8 +206,30 @@ class ParticipantWithdrawalView(PartnerView):
             reason_class=read_reason_class(request),
             at=now,
             by=f"group {participant.group.code}",
+            asked_by=_asked_by(request),
         )
         return Response(_shape(participant, now) | {"public_records_withdrawn": withdrawn})
+
+
+def _asked_by(request: Request) -> ConsentGiver:
+    """Return who asked for a withdrawal.
+
+    Raises
+    ------
+    Problem
+        If it is nobody who may.
+    """
+    sent = json_object(request).get("asked_by", ConsentGiver.SELF)
+    if sent not in ConsentGiver.values:
+        code = "parameter-wrong"
+        raise Problem(
+            code,
+            f"Send asked_by: {' or '.join(ConsentGiver.values)}.",
+            parameter="asked_by",
+            received=str(sent)[:80],
+            allowed=[*ConsentGiver.values],
+        )
+    return ConsentGiver(sent)
 
 
 class _FaultyAnswerError(Exception):

@@ -1,10 +1,13 @@
 """Understand headers and bodies of partner requests."""
 
+from datetime import UTC, datetime
 from typing import Any
 
+from django.utils.dateparse import parse_datetime
 from rest_framework.request import Request
 
 from api.errors import Problem
+from api.parameters import MAX_DIGITS, refuse
 from api.parsing import body_of
 from surveys.intake.strict_json import NotReadable, read_json
 
@@ -111,3 +114,37 @@ def expected_revision(request: Request) -> int:
 def revision_tag(revision: int) -> str:
     """Return the ETag of a revision."""
     return f'"revision-{revision}"'
+
+
+def instant(request: Request, name: str) -> datetime | None:
+    """Return a query parameter that is an instant with its offset, if sent.
+
+    Raises
+    ------
+    Problem
+        If it is none.
+    """
+    value = request.query_params.get(name)
+    if value is None:
+        return None
+    try:
+        found = parse_datetime(value)
+        if found is not None and found.tzinfo is not None:
+            return found.astimezone(UTC)
+    except (ValueError, OverflowError):
+        found = None
+    return refuse(name, value, "an instant with its offset, such as 2025-04-12T10:00:00Z")
+
+
+def whole_number(request: Request, name: str) -> int:
+    """Return a query parameter that is a whole number; 0 if it was not sent.
+
+    Raises
+    ------
+    Problem
+        If it is none, or has more than nine digits.
+    """
+    value = request.query_params.get(name, "0")
+    if not (value.isascii() and value.isdigit() and len(value) <= MAX_DIGITS):
+        refuse(name, value, "a whole number of 0 or more")
+    return int(value)

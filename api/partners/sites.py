@@ -77,6 +77,8 @@ class PermissionIn(BaseModel):
 class SiteView(PartnerView):
     """One own site."""
 
+    practises = True
+
     scopes: ClassVar[dict[str, str]] = PartnerView.scopes | {"PUT": "submit"}
 
     @extend_schema(

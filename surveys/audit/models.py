@@ -20,6 +20,7 @@ class AuditEntry(models.Model):
     class Meta:
         verbose_name_plural = "audit entries"
         ordering = ["id"]
+        indexes = [models.Index(fields=["subject_kind", "at"])]
 
     def __str__(self) -> str:
         return f"{self.action} {self.subject_kind} {self.subject_key}"

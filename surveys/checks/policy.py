@@ -145,6 +145,11 @@ _ACTIONS: dict[str, Action] = {
 }
 
 
+def labels_of(action: Action) -> list[str]:
+    """Return the checks whose faults have one consequence."""
+    return [label for label, follows in _ACTIONS.items() if follows == action]
+
+
 def decide(finding: Finding) -> Action:
     """Return what follows from a finding."""
     response = finding.response

@@ -17,6 +17,7 @@ from surveys.intake.models import ItemOutcome, Submission, SubmissionItem
 from surveys.intake.payload import MAX_VISITS
 from surveys.intake.reading import sent_ref
 from surveys.people.models import Group
+from surveys.people.operations import hold_group
 from surveys.visits.models import Visit
 from surveys.visits.operations import store_visit
 
@@ -64,6 +65,7 @@ def store_batch(
     """
     visits = _visits(batch)
     with transaction.atomic():
+        hold_group(group)
         submission = Submission.objects.create(
             group=group,
             public_key=uuid.uuid4(),

@@ -15,6 +15,7 @@ from surveys.intake.faults import Fault
 from surveys.intake.reading import read_visit
 from surveys.intake.resolving import Resolved, resolve
 from surveys.people.models import Group
+from surveys.protocol.queries import checked_with
 from surveys.sites.operations import keep_site
 from surveys.visits.facts import VisitFacts
 from surveys.visits.operations import Provenance
@@ -51,7 +52,7 @@ def read_and_check(
         facts=facts,
         group=group,
         participant=resolved.participant,
-        protocol=resolved.protocol,
+        protocol=checked_with(resolved.version, at),
         received_on=at.date(),
     )
     findings = check_visit(facts, around)
@@ -70,6 +71,8 @@ def _as_fault(finding: Finding, pointer: str, facts: VisitFacts) -> Iterator[Fau
             received=finding.response.arguments.get("received"),
             allowed=finding.response.arguments.get("expected"),
             record=facts.client_ref,
+            reason=finding.response.code,
+            arguments=finding.response.arguments,
         )
 
 

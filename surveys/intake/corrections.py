@@ -13,6 +13,7 @@ from surveys.intake.checking import provenance, read_and_check
 from surveys.intake.faults import Fault
 from surveys.intake.models import ItemOutcome, Submission, SubmissionItem
 from surveys.people.models import Group
+from surveys.people.operations import hold_group
 from surveys.visits.models import Visit, VisitState
 from surveys.visits.operations import replace_visit
 
@@ -53,15 +54,11 @@ def correct(  # noqa: PLR0913 -- a correction has this many facts
     NotCorrectable
         If the visit is withdrawn or declined, or the new content has an error.
     """
+    hold_group(group)
     visit = Visit.objects.select_for_update().get(pk=visit.pk)
-    if visit.revision != revision:
-        raise StaleRevision(visit.revision)
-    read, faults = read_and_check(raw, group, "", at)
-    faults += _not_correctable(visit, raw)
-    if read is None or any(fault.severity == "error" for fault in faults):
-        raise NotCorrectable([fault for fault in faults if fault.severity == "error"])
-    visit = replace_visit(visit=visit, facts=read.facts, provenance=provenance(read, group, at))
-    keep_outcomes(visit=visit, findings=read.findings, at=at)
+    visit, faults = take_correction(
+        group=group, visit=visit, raw=raw, revision=revision, at=at, pointer=""
+    )
     submission = Submission.objects.create(
         group=group,
         public_key=uuid.uuid4(),
@@ -78,6 +75,31 @@ def correct(  # noqa: PLR0913 -- a correction has this many facts
         visit=visit,
         faults=[fault.as_dict() for fault in faults],
     )
+    return visit, faults
+
+
+def take_correction(
+    *, group: Group, visit: Visit, raw: Any, revision: int, at: datetime, pointer: str
+) -> tuple[Visit, list[Fault]]:
+    """Put a corrected visit, whose row is held, beside its earlier revisions.
+
+    ``pointer`` says where it stands in the body sent.
+
+    Raises
+    ------
+    StaleRevision
+        If ``revision`` is not the newest.
+    NotCorrectable
+        If the visit is withdrawn or declined, or the new content has an error.
+    """
+    if visit.revision != revision:
+        raise StaleRevision(visit.revision)
+    read, faults = read_and_check(raw, group, pointer, at)
+    faults += _not_correctable(visit, raw, pointer)
+    if read is None or any(fault.severity == "error" for fault in faults):
+        raise NotCorrectable([fault for fault in faults if fault.severity == "error"])
+    visit = replace_visit(visit=visit, facts=read.facts, provenance=provenance(read, group, at))
+    keep_outcomes(visit=visit, findings=read.findings, at=at)
     record(
         actor=f"group {group.code}",
         action="visit corrected",
@@ -89,12 +111,12 @@ def correct(  # noqa: PLR0913 -- a correction has this many facts
     return visit, faults
 
 
-def _not_correctable(visit: Visit, raw: Any) -> list[Fault]:
+def _not_correctable(visit: Visit, raw: Any, pointer: str) -> list[Fault]:
     faults = []
     if visit.state in {VisitState.WITHDRAWN, VisitState.DECLINED}:
         faults.append(
             Fault(
-                pointer="",
+                pointer=pointer,
                 code="visit-closed",
                 severity="error",
                 message=f"This visit is {visit.get_state_display()} and takes no correction.",
@@ -105,7 +127,7 @@ def _not_correctable(visit: Visit, raw: Any) -> list[Fault]:
     if sent != visit.client_ref:
         faults.append(
             Fault(
-                pointer="/client_ref",
+                pointer=f"{pointer}/client_ref",
                 code="ref-changed",
                 severity="error",
                 message="A correction keeps the reference of the visit.",

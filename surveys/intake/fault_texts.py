@@ -190,6 +190,100 @@ FAULT_TEXTS: dict[str, FaultText] = {
             "The ORCID iD has another form or a wrong check digit.",
             "Copy it again, such as 0000-0002-1825-0097, without an address before it.",
         ),
+        (
+            "ref-unknown",
+            "The group has sent no visit with this client_ref.",
+            "Correct the reference, or send the visit as a new one.",
+        ),
+        (
+            "revision-stale",
+            "The visit was corrected since it was read.",
+            "Read it again, and correct what stands there now.",
+        ),
+        (
+            "corrections-shape",
+            "Corrections are a list of revisions and whole visits.",
+            "Send them as in the documented example.",
+        ),
+        (
+            "column-unknown",
+            "A table has a column that no template has.",
+            "Correct its name or remove the column; GET /api/v1/partner/templates lists templates.",
+        ),
+        ("column-twice", "A column stands twice in a table.", "Keep one of them."),
+        ("column-missing", "A column that every table needs is not there.", "Add the column."),
+        (
+            "header-not-known",
+            "The first row of a table holds none of our columns.",
+            "Begin with the row of column names of a template.",
+        ),
+        (
+            "rows-disagree",
+            "Two rows of one visit, or of one pit, say different things about it.",
+            "Correct one of them; in later rows of a visit the value may be left out.",
+        ),
+        (
+            "rows-apart",
+            "The rows of a visit do not stand one below the other.",
+            "Sort the table by client_ref, and give every visit a reference of its own.",
+        ),
+        (
+            "visit-too-long",
+            "More rows have the same reference than one visit can have.",
+            "Give every visit its own reference.",
+        ),
+        (
+            "pit-out-of-order",
+            "Pits of a visit are numbered 1, 2 and so on in the order of their rows.",
+            "Number them anew, or leave the number out of a wide table.",
+        ),
+        (
+            "cells-beyond-header",
+            "A row has more cells than the table has columns.",
+            "Put a text that holds the separator in quotation marks, or name the column.",
+        ),
+        (
+            "row-not-read",
+            "A row of a table cannot be taken apart into cells.",
+            "Close every quotation mark, and double those inside a text.",
+        ),
+        ("row-too-long", "A row is too long.", "Look for a quotation mark that is not closed."),
+        (
+            "encoding-not-read",
+            "The text is in no encoding that we read.",
+            "Save the file as UTF-8 and send it again.",
+        ),
+        ("file-empty", "The file holds no row.", "Send the file that you meant to send."),
+        (
+            "file-not-read",
+            "The file is damaged, encrypted or of another kind than its bytes say.",
+            "Save it again as CSV, XLSX or an ordinary zip.",
+        ),
+        (
+            "file-too-large-unpacked",
+            "The file would be too large when unpacked, or its XML declares a document type.",
+            "Save it again with the records only, or send it as CSV.",
+        ),
+        (
+            "sheet-not-clear",
+            "A workbook has several sheets and none is called records.",
+            "Call the sheet with the records 'records', or remove the others.",
+        ),
+        (
+            "table-not-clear",
+            "A zip holds no table, or several.",
+            "Pack one CSV, XLSX or NDJSON file with its photos.",
+        ),
+        (
+            "photo-missing",
+            "A row names a photo that is not in the zip, or is there twice.",
+            "Pack the photo, or correct its name in the table.",
+        ),
+        (
+            "photo-not-kept",
+            "The visit takes no photo like this.",
+            "See the message: a pit has a limited number of photos, a closed visit takes none.",
+        ),
         ("body-not-json", "The body is not the JSON that we accept.", "Send one JSON object."),
     )
 }

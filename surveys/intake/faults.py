@@ -1,6 +1,7 @@
 """A fault of a sent record: where, what was received, what is allowed."""
 
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from surveys.intake.fault_texts import FAULT_TEXTS
@@ -13,7 +14,8 @@ class Fault:
     """One fault; ``pointer`` is a JSON Pointer (RFC 6901) into the body sent.
 
     ``severity`` is ``error`` (the record is not stored), ``query`` (stored, a person will
-    look) or ``note``. How to mend it is said by the code.
+    look) or ``note``. How to mend it is said by the code. For a finding of a check, ``reason`` and
+    ``arguments`` say the same as the message, for machines and other languages.
     """
 
     pointer: str
@@ -23,12 +25,17 @@ class Fault:
     received: Any = None
     allowed: str | None = None
     record: str = ""
+    reason: str = ""
+    arguments: Mapping[str, str] = field(default_factory=dict)
 
     def as_dict(self) -> dict[str, Any]:
         """Return the fault for an answer, with a hint and with what was received cut short."""
         text = FAULT_TEXTS.get(self.code)
         hint = text.fix if text else ""
-        return {**asdict(self), "received": cut(self.received), "hint": hint}
+        told = {**asdict(self), "received": cut(self.received), "hint": hint}
+        if not self.reason:
+            del told["reason"], told["arguments"]
+        return told
 
 
 def cut(value: Any) -> Any:

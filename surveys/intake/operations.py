@@ -2,11 +2,8 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
-
-from django.db import transaction
 
 from surveys.intake.batches import (
     BatchNotReadable,
@@ -16,25 +13,13 @@ from surveys.intake.batches import (
     store_batch,
 )
 from surveys.intake.faults import Fault
-from surveys.intake.models import IdempotentAnswer, ItemOutcome
+from surveys.intake.idempotency import Answer, answer_once
+from surveys.intake.models import ItemOutcome
 from surveys.intake.strict_json import NotReadable, read_json
 from surveys.people.models import Group
 
 ON_ERROR = ("skip", "abort")
 NOT_STORED = "not_stored"  # good by itself, but all or nothing was asked for
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What to answer: an HTTP status and a JSON body without addresses."""
-
-    status: int
-    body: dict[str, Any]
-    replayed: bool = False
-
-
-class KeyReused(Exception):  # noqa: N818 -- reads as what happened
-    """An idempotency key came again with another request."""
 
 
 def submit(  # noqa: PLR0913 -- a request has this many parts
@@ -49,30 +34,24 @@ def submit(  # noqa: PLR0913 -- a request has this many parts
 ) -> Answer:
     """Take a batch in and return the answer.
 
-    With a key, the work, the key and the answer are one transaction: a request sent again is
-    answered again and repeats nothing.
+    With a key, a request sent again within a day is answered again and repeats nothing.
 
     Raises
     ------
     KeyReused
         If the key was used for another request.
+    KeyBusy
+        If the same request is at work already.
     """
     if key is None or dry_run:
         return _work(group, token_name, body, at, dry_run=dry_run, on_error=on_error)
-    request_sha256 = hashlib.sha256(on_error.encode() + b"\n" + body).hexdigest()
-    with transaction.atomic():
-        held, new = IdempotentAnswer.objects.get_or_create(
-            group=group, key=key, defaults={"request_sha256": request_sha256, "created_at": at}
-        )
-        if held.request_sha256 != request_sha256:
-            msg = "This Idempotency-Key was used for another request."
-            raise KeyReused(msg)
-        if not new and held.status is not None and held.answer is not None:
-            return Answer(held.status, held.answer, replayed=True)
-        answer = _work(group, token_name, body, at, dry_run=False, on_error=on_error)
-        held.status, held.answer = answer.status, answer.body
-        held.save(update_fields=["status", "answer"])
-    return answer
+    return answer_once(
+        group=group,
+        key=key,
+        request_sha256=hashlib.sha256(on_error.encode() + b"\n" + body).hexdigest(),
+        at=at,
+        work=lambda: _work(group, token_name, body, at, dry_run=False, on_error=on_error),
+    )
 
 
 def _work(

@@ -117,8 +117,10 @@ Datum = Annotated[str, StringConstraints(pattern=r"^(EPSG:[0-9]{4,6}|unknown)$")
 Instant = Annotated[AwareDatetime, AfterValidator(_in_utc)]
 Minutes = Annotated[int, Field(ge=0, le=1440)]
 CountNumber = Annotated[int, Field(ge=0, le=100_000)]
-Habitat = Annotated[str, _known(HABITATS)]
-ManagementWord = Annotated[str, _known(MANAGEMENT)]
+Habitat = Annotated[str, _known(HABITATS), WithJsonSchema({"type": "string", "enum": [*HABITATS]})]
+ManagementWord = Annotated[
+    str, _known(MANAGEMENT), WithJsonSchema({"type": "string", "enum": [*MANAGEMENT]})
+]
 Colour = Annotated[str, StringConstraints(min_length=1, max_length=20)]
 
 
@@ -221,3 +223,16 @@ class BatchIn(Part):
     """One submission."""
 
     visits: list[VisitIn] = Field(min_length=1, max_length=MAX_VISITS)
+
+
+class CorrectionIn(Part):
+    """A whole visit in place of the revision that was read."""
+
+    revision: int = Field(ge=1)
+    visit: VisitIn
+
+
+class CorrectionsIn(Part):
+    """Corrections of own visits."""
+
+    corrections: list[CorrectionIn] = Field(min_length=1, max_length=MAX_VISITS)

@@ -31,6 +31,14 @@ class Group(models.Model):
     is_of_children = models.BooleanField(
         default=False, help_text="A school or children's club: who has no birthday here is a minor."
     )
+    practice_of = models.OneToOneField(
+        "self",
+        on_delete=models.CASCADE,
+        null=True,
+        blank=True,
+        related_name="practice_space",
+        help_text="The group that tries things out here; nothing of it is ever published.",
+    )
 
     class Meta:
         ordering = ["code"]
@@ -42,6 +50,10 @@ class Group(models.Model):
                 condition=Q(meeting_latitude__isnull=True, meeting_longitude__isnull=True)
                 | Q(meeting_latitude__isnull=False, meeting_longitude__isnull=False),
                 name="group_meeting_point_whole",
+            ),
+            models.CheckConstraint(
+                condition=Q(practice_of__isnull=True) | Q(named_publicly=False),
+                name="group_practice_unnamed",
             ),
         ]
 
@@ -279,7 +291,10 @@ class Reviewer(models.Model):
 class AccessToken(models.Model):
     """A bearer token of a group or of a reviewer; only its hash is kept."""
 
-    SCOPES: ClassVar[tuple[str, ...]] = ("read", "submit", "withdraw", "review", "steward")
+    SCOPES: ClassVar[tuple[str, ...]] = (
+        *("read", "submit", "withdraw", "coordinate"),
+        *("review", "steward"),
+    )
 
     group = models.ForeignKey(
         Group, on_delete=models.CASCADE, null=True, blank=True, related_name="tokens"

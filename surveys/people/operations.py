@@ -86,6 +86,14 @@ def register_group(  # noqa: PLR0913 -- a group has this many facts
     return group
 
 
+def hold_group(group: Group) -> None:
+    """Let one sender of a group write at a time, to the end of the transaction.
+
+    Two batches sent at once may name the same visits and new sites, in any order.
+    """
+    Group.objects.select_for_update(no_key=True).get(pk=group.pk)
+
+
 @transaction.atomic
 def register_participant(  # noqa: PLR0913 -- a person has this many facts
     *,
@@ -245,6 +253,7 @@ def issue_token(
     scopes: Sequence[str],
     at: datetime,
     lifetime_days: int = 365,
+    by: str = "office",
 ) -> tuple[AccessToken, str]:
     """Issue a token; the second value is the secret, shown once and never stored.
 
@@ -269,9 +278,7 @@ def issue_token(
         created_at=at,
         expires_at=at + timedelta(days=lifetime_days),
     )
-    record(
-        actor="office", action="token issued", kind="token", key=prefix, at=at, scopes=list(scopes)
-    )
+    record(actor=by, action="token issued", kind="token", key=prefix, at=at, scopes=list(scopes))
     return token, secret
 
 
@@ -283,7 +290,9 @@ def token_hash(secret: str) -> str:
 def use_token(*, secret: str, at: datetime) -> AccessToken | None:
     """Return the live token of a secret, noting that it was used, or nothing."""
     token = (
-        AccessToken.objects.select_related("group", "reviewer", "reviewer__participant")
+        AccessToken.objects.select_related(
+            "group__practice_of", "reviewer", "reviewer__participant"
+        )
         .filter(sha256=token_hash(secret), revoked_at__isnull=True, expires_at__gt=at)
         .first()
     )
@@ -295,8 +304,8 @@ def use_token(*, secret: str, at: datetime) -> AccessToken | None:
 
 
 @transaction.atomic
-def revoke_token(*, token: AccessToken, at: datetime) -> None:
+def revoke_token(*, token: AccessToken, at: datetime, by: str = "office") -> None:
     """End a token at once."""
     token.revoked_at = at
     token.save(update_fields=["revoked_at"])
-    record(actor="office", action="token revoked", kind="token", key=token.prefix, at=at)
+    record(actor=by, action="token revoked", kind="token", key=token.prefix, at=at)

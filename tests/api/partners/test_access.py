@@ -10,12 +10,13 @@ import pytest
 from django.core.files.base import ContentFile
 from django.utils import timezone
 
+from api.review.shapes import etag
 from portal.blurring import GeneralisationRules
 from portal.publication.models import GeneralisationSetting
 from surveys.people.models import AccessToken, Group
 from surveys.people.operations import revoke_token
 from surveys.photos.storage import private_files
-from surveys.visits.models import Pit
+from surveys.visits.models import Pit, Visit
 from tests.api.holders import (
     ALL_OF_A_GROUP,
     SUBMISSIONS,
@@ -26,10 +27,13 @@ from tests.api.holders import (
     visit_of,
 )
 from tests.factories.private import (
+    AccessTokenFactory,
+    DoublePairFactory,
     GroupFactory,
     PhotoFactory,
     ResearchGrantFactory,
     ReviewerFactory,
+    UploadJobFactory,
 )
 from tests.journeys.actors import Actor
 
@@ -52,6 +56,9 @@ PARTICIPANT = {
 }
 PHOTO = "0d9f6a1e-5d0c-4f7e-8a54-3c1f6f0d2b90"
 SITE = "/api/v1/partner/sites/QVD-07-1"
+JOB, NO_JOB = "5f1c6e0a-7a0e-4e0f-9d7a-1c9b4c0f7a21", "6a2d7f1b-8b1f-4f1a-8e8b-2d0c5d1a8b32"
+JOBS = f"/api/v1/partner/jobs/{JOB}"
+PREFIX, NO_PREFIX = "dri0a0a0a", "dri0b0b0b"
 GRANT = "3b0f6b0e-93d4-4a37-8f6d-9f0c6a6c5e11"
 NO_GRANT = "9d6a0f3e-1f2b-4c55-8f0a-2b7f7a1d4c22"
 GRANT_BODY = {
@@ -93,11 +100,19 @@ PARTNER_DOORS = [
     Door("get", SUBMISSIONS, "read"),
     Door("post", SUBMISSIONS, "submit", {"visits": [visit_of(2)]}),
     Door("get", f"{SUBMISSIONS}/SUBMISSION", "read"),
+    Door("get", f"{SUBMISSIONS}/SUBMISSION/faults", "read"),
     Door("get", "/api/v1/partner/protocols", "read"),
     Door("get", VISITS, "read"),
     Door("get", f"{VISITS}/{REF}", "read"),
     Door("get", f"{VISITS}/{REF}/result", "read"),
+    Door("get", f"{VISITS}/{REF}/quality", "read"),
     Door("put", f"{VISITS}/{REF}", "submit", visit_of(1, people_digging=3)),
+    Door(
+        "post",
+        "/api/v1/partner/corrections",
+        "submit",
+        {"corrections": [{"revision": 1, "visit": visit_of(1, people_digging=3)}]},
+    ),
     Door("post", f"{VISITS}/{REF}/withdrawal", "withdraw", {"reason_class": "sender_error"}),
     Door("post", f"{VISITS}/{REF}/appeal", "submit", {"text": "Please look again."}),
     Door("get", "/api/v1/partner/participants/QVD-07", "read"),
@@ -120,11 +135,25 @@ PARTNER_DOORS = [
 PARTNER_DOORS += [
     Door("get", f"{VISITS}/{REF}/photos", "read"),
     Door("get", f"{VISITS}/{REF}/photos/{PHOTO}", "read"),
+    Door("get", "/api/v1/partner/uploads", "read"),
+    Door("get", JOBS, "read"),
+    Door("delete", JOBS, "submit"),
+    Door("post", f"{JOBS}/confirmation", "submit"),
+    Door("get", f"{JOBS}/errors", "read"),
+    Door("get", f"{JOBS}/sheet", "read"),
+    Door("get", "/api/v1/partner/templates", "read"),
+    Door("get", "/api/v1/partner/templates/contrast-pit/2/wide.csv", "read"),
     Door("get", f"{SITE}", "read"),
     Door("put", f"{SITE}", "submit", PLACE),
     Door("get", f"{SITE}/exact-permission", "read"),
     Door("put", f"{SITE}/exact-permission", "submit", PERMISSION),
     Door("delete", f"{SITE}/exact-permission", "withdraw"),
+    Door("get", "/api/v1/partner/export", "coordinate"),
+    Door("get", "/api/v1/partner/tokens", "coordinate"),
+    Door("post", "/api/v1/partner/tokens", "coordinate", {"name": "tablet"}),
+    Door("post", f"/api/v1/partner/tokens/{PREFIX}/rotation", "coordinate"),
+    Door("delete", f"/api/v1/partner/tokens/{PREFIX}", "coordinate"),
+    Door("delete", "/api/v1/partner/practice", "submit"),
     Door("get", "/api/v1/partner/grants", "read"),
     Door("post", f"/api/v1/partner/grants/{GRANT}/veto", "withdraw"),
     Door("get", "/api/v1/partner/participants/QVD-07/exact-reads", "read"),
@@ -133,7 +162,10 @@ PARTNER_DOORS += [
 OWNED = [
     door
     for door in PARTNER_DOORS
-    if any(word in door.address for word in ("SUBMISSION", REF, TRIAL_REF, GRANT, "/QVD-07"))
+    if any(
+        word in door.address
+        for word in ("SUBMISSION", REF, TRIAL_REF, GRANT, PREFIX, JOB, "/QVD-07")
+    )
 ]
 REVIEW_DOORS = [
     Door("get", "/api/v1/review/waiting", "review"),
@@ -142,10 +174,23 @@ REVIEW_DOORS = [
         "post",
         f"/api/v1/review/visits/QVD/{REF}/decision",
         "review",
-        {"decision": "accepted", "revision": 1},
+        {"decision": "accepted"},
     ),
+    Door("get", f"/api/v1/review/visits/QVD/{REF}", "review"),
+    Door("post", f"/api/v1/review/visits/QVD/{REF}/claim", "review"),
+    Door("delete", f"/api/v1/review/visits/QVD/{REF}/claim", "review"),
     Door("get", f"/api/v1/review/visits/QVD/{REF}/note", "review"),
     Door("post", f"/api/v1/review/visits/QVD/{REF}/note/approval", "review", {"revision": 1}),
+    Door("get", "/api/v1/review/agreement", "review"),
+    Door("get", "/api/v1/review/doubles", "review"),
+    Door("post", "/api/v1/review/doubles/7002/verdict", "review", {"verdict": "two_visits"}),
+    Door("get", "/api/v1/review/check-settings", "steward"),
+    Door(
+        "post",
+        "/api/v1/review/check-settings",
+        "steward",
+        {"protocol": "contrast-pit/2", "parameters": {"late_after_days": 90}, "reason": "Post."},
+    ),
     Door("get", "/api/v1/review/photos", "review"),
     Door("get", f"/api/v1/review/photos/{PHOTO}/file", "review"),
     Door("post", f"/api/v1/review/photos/{PHOTO}/decision", "review", {"decision": "approved"}),
@@ -185,8 +230,15 @@ def knock(caller: Actor, door: Door, submission: str = "", **headers: str) -> An
     address = door.address.replace("SUBMISSION", submission or str(uuid4()))
     if door.method == "get":
         return caller.get(address, **headers)
-    headers = {"If-Match": '"revision-1"'} | headers if door.method == "put" else headers
+    headers = {"If-Match": _tag(door)} | headers
     return getattr(caller, door.method)(address, door.body, **headers)
+
+
+def _tag(door: Door) -> str:
+    visit = Visit.objects.filter(client_ref=REF).first()
+    if visit is None or not door.address.endswith("/decision"):
+        return '"revision-1"'
+    return etag(visit)
 
 
 @pytest.fixture
@@ -205,7 +257,10 @@ def group(db: None) -> Group:  # noqa: ARG001 -- the database is needed
         made_at=timezone.now(),
         needs_second=True,
     )
+    UploadJobFactory.create(public_key=UUID(JOB), group=made)
     ResearchGrantFactory.create(key=GRANT).groups.set([made])
+    DoublePairFactory.create(pk=7002)
+    AccessTokenFactory.create(group=made, prefix=PREFIX, expires_at=timezone.now() + timedelta(1))
     return made
 
 
@@ -267,7 +322,7 @@ def test_token_needs_the_scope_of_the_door(group: Group, door: Door) -> None:
 
     assert answer.status_code == 403
     assert answer.json()["type"].endswith("/problems/scope-missing")
-    assert knock(holder_of(group, door.scope), door, submission).status_code in {200, 201, 409}
+    assert knock(holder_of(group, door.scope), door, submission).status_code in {200, 201, 204, 409}
 
 
 @pytest.mark.parametrize("door", REVIEW_DOORS, ids=name_of)
@@ -280,7 +335,7 @@ def test_reviewer_token_needs_the_scope_of_the_door(group: Group, door: Door) ->
 
     assert answer.status_code == 403
     assert answer.json()["type"].endswith("/problems/scope-missing")
-    assert knock(holder_of(reviewer, door.scope), door).status_code in {200, 201}
+    assert knock(holder_of(reviewer, door.scope), door).status_code in {200, 201, 204}
 
 
 @pytest.mark.parametrize("door", PARTNER_DOORS, ids=name_of)
@@ -303,11 +358,14 @@ def test_group_is_refused_on_the_review_face(group: Group, door: Door) -> None:
 
 @pytest.mark.parametrize("door", OWNED, ids=name_of)
 def test_record_of_another_group_is_as_unknown_as_none(group: Group, door: Door) -> None:
-    stranger = holder_of(GroupFactory.create(code="OTHER"), *ALL_OF_A_GROUP)
+    stranger = holder_of(GroupFactory.create(code="OTHER"), *ALL_OF_A_GROUP, "coordinate")
     submission = submission_of(group)
     unknown = Door(
         door.method,
-        re.sub(f"{REF}|{TRIAL_REF}|(?<=/)QVD-07", "QVD-99", door.address).replace(GRANT, NO_GRANT),
+        re.sub(f"{REF}|{TRIAL_REF}|(?<=/)QVD-07", "QVD-99", door.address)
+        .replace(GRANT, NO_GRANT)
+        .replace(PREFIX, NO_PREFIX)
+        .replace(JOB, NO_JOB),
         door.scope,
         door.body,
     )

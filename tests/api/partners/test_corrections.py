@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from surveys.moderation.operations import review
+from surveys.moderation.versions import version_of
 from surveys.visits.models import Visit
 from tests.api.holders import VISITS, neighbour, sent_visit, visit_of
 from tests.api.partners.conftest import Partner
@@ -28,7 +29,7 @@ def decide(decision: str, reason_code: str = "") -> None:
         visit=visit,
         reviewer=ReviewerFactory.create(),
         decision=decision,
-        revision=visit.revision,
+        seen=version_of(visit),
         reason_code=reason_code,
         at=timezone.now(),
     )

@@ -125,6 +125,18 @@ def test_withdrawal_ends_consent_and_takes_every_visit(diggers: Partner) -> None
     assert Consent.objects.count() == 2
 
 
+def test_withdrawal_is_kept_as_the_no_of_who_asked(diggers: Partner) -> None:
+    body = {"reason_class": "consent_withdrawn", "asked_by": "guardian"}
+
+    answer = diggers.caller.post(f"{BASE}/QVD-07/withdrawal", body)
+    wrong = diggers.caller.post(f"{BASE}/QVD-07/withdrawal", body | {"asked_by": "neighbour"})
+
+    last = answer.json()["consents"][-1]
+    assert (last["decision"], last["given_by"]) == ("withdrawn", "guardian")
+    assert (wrong.status_code, wrong.json()["parameter"]) == (400, "asked_by")
+    assert Consent.objects.count() == 2
+
+
 def test_answers_for_a_child_need_both_keys(diggers: Partner) -> None:
     young = {"born_on": f"{timezone.now().year - 10}-01-01"}
     guardian = answer_of(given_by="guardian", giver="first", evidence="paper_form")

@@ -187,18 +187,43 @@ RESOLVING = (
 )
 
 # Faults of a batch or a correction; each is made by a test of batches, operations or corrections.
-AROUND_A_VISIT = {
+# Made by tests of tables, in tests/surveys/uploads and tests/api/partners/test_uploads.py.
+OF_A_TABLE = {
+    "cells-beyond-header",
+    "column-missing",
+    "column-twice",
+    "column-unknown",
+    "encoding-not-read",
+    "file-empty",
+    "file-not-read",
+    "file-too-large-unpacked",
+    "header-not-known",
+    "photo-missing",
+    "photo-not-kept",
+    "pit-out-of-order",
+    "row-not-read",
+    "row-too-long",
+    "rows-apart",
+    "rows-disagree",
+    "sheet-not-clear",
+    "table-not-clear",
+    "visit-too-long",
+}
+AROUND_A_VISIT = OF_A_TABLE | {
     "age-two-ways",
     "answer-in-future",
     "batch-shape",
     "batch-size",
     "body-not-json",
+    "corrections-shape",
     "guardian-of-adult",
     "name-missing",
     "orcid-wrong",
     "ref-changed",
     "ref-exists",
     "ref-twice",
+    "ref-unknown",
+    "revision-stale",
     "statement-unknown",
     "too-young-online",
     "visit-closed",

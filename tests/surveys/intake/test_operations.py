@@ -10,8 +10,9 @@ from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from surveys.intake.idempotency import KeyReused
 from surveys.intake.models import IdempotentAnswer, Submission
-from surveys.intake.operations import KeyReused, submit
+from surveys.intake.operations import submit
 from surveys.people.models import Group
 from surveys.visits.models import Visit
 from tests.factories.private import (

@@ -3,34 +3,18 @@
 Source: fixtures/reference/bdq_examples.README.md.
 """
 
+import io
 import json
-from collections.abc import Mapping
-from datetime import date
 
 import pytest
+from django.core.management import CommandError, call_command
 
 from surveys.checks.bdq.catalogue import CATALOGUE
-from surveys.checks.registry import checks_of
-from surveys.checks.response import Response
+from surveys.checks.bdq.examples import answer, expected_result
+from surveys.management.commands import qualityexamples
 from tests.reference_tables import rows
 
 EXAMPLES = rows("bdq_examples.csv")
-CHECKS = {known.test_id: known for known in checks_of("bdq")}
-PINNED_ON = date(2026, 7, 29)  # the day of the commit: some tests depend on the clock
-
-
-def answer(example: Mapping[str, str]) -> Response:
-    terms = json.loads(example["input"])
-    parameters = json.loads(example["parameters"] or "{}")
-    (finding,) = CHECKS[example["test_id"]].findings(terms, parameters, PINNED_ON)
-    return finding.response
-
-
-def expected_result(example: Mapping[str, str]) -> object:
-    printed = example["expected_result"]
-    if printed in {"", "NOT_REPORTED"}:
-        return None
-    return json.loads(printed) if printed.startswith("{") or printed.isdigit() else printed
 
 
 @pytest.mark.parametrize(
@@ -57,3 +41,27 @@ def test_comments_never_repeat_a_coordinate() -> None:
         for term, value in json.loads(example["input"]).items():
             if "titude" in term or "Coordinates" in term:
                 assert len(value) <= 2 or value not in comment
+
+
+def test_table_counts_every_example_and_names_what_was_skipped() -> None:
+    out = io.StringIO()
+
+    call_command("qualityexamples", stdout=out)
+
+    lines = out.getvalue().splitlines()
+    assert lines[-1].split() == ["71", "tests", "run,", "17", "skipped", "463", "0", "215"]
+    skipped = [line.split() for line in lines if line.endswith(("taxonomy", "boundaries"))]
+    assert ["VALIDATION_GENUS_FOUND", "0", "0", "13", "taxonomy"] in skipped
+
+
+def test_table_fails_with_an_example_that_is_answered_otherwise(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(
+        qualityexamples,
+        "agrees",
+        lambda example: example["example_id"] != EXAMPLES[0]["example_id"],
+    )
+
+    with pytest.raises(CommandError, match="1 example"):
+        call_command("qualityexamples", stdout=io.StringIO())
