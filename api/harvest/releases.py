@@ -155,6 +155,7 @@ def brief(release: Release, *, newest: Release) -> dict[str, Any]:
         "links": {
             "self": address(f"/api/v1/releases/{release.number}"),
             "changes": address(f"/api/v1/releases/{release.number}/changes"),
+            "quality": address(f"/api/v1/releases/{release.number}/quality"),
             "page": address(f"/releases/{release.number}"),
             "predecessor_version": before and address(f"/api/v1/releases/{before}"),
             "successor_version": after and address(f"/api/v1/releases/{after}"),

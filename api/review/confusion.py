@@ -32,7 +32,9 @@ READING = (
     "Rows are verified groups, columns the recorder's. Animals are placed by the fewest moves that "
     "explain the changed numbers, so agreement is the most that can be so; those whose move the "
     "numbers leave open are not in the table. Animals of one pit share its recorder, so intervals "
-    "are too narrow."
+    "are too narrow. A pit counts as verified once a reviewer accepted it, but only those "
+    "determined anew were looked at animal by animal: where `n_pits_determined` is small, the "
+    "agreement is overstated."
 )
 
 
@@ -49,6 +51,7 @@ class ConfusionView(ReviewView):
                 "Tables with agreement and intervals.",
                 {
                     "n_verified_pits": {"type": "integer"},
+                    "n_pits_determined": {"type": "integer"},
                     "needed": {"type": "integer"},
                     "data": {"type": "array", "items": {"type": "object"}},
                     "sentence": {"type": "string"},
@@ -74,6 +77,7 @@ def _shape(found: Verified) -> dict[str, Any]:
         tables = [_table(stage, moves) for stage, moves in stages.items()]
     return {
         "n_verified_pits": n_pits,
+        "n_pits_determined": found.n_determined,
         "needed": MIN_VERIFIED,
         "data": tables,
         "sentence": tables[0]["sentence"] if tables else f"Verified pits: {NOT_ENOUGH}.",

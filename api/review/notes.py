@@ -15,7 +15,8 @@ from api.review.reading import read_body
 from api.review.views import ReviewView
 from api.schema import json_body, problems
 from surveys.checks.queries import concerns
-from surveys.moderation.operations import NotAllowed, StaleDecision, approve_note
+from surveys.moderation.operations import approve_note
+from surveys.moderation.refusals import NotAllowed, StaleDecision
 from surveys.people.models import Reviewer
 from surveys.people.permissions import may_review
 from surveys.visits.models import Visit

@@ -9,6 +9,7 @@ from api.errors import Problem, with_docs
 from api.parsing import body_of
 from surveys.intake.reading import read_shape
 from surveys.intake.strict_json import NotReadable, read_json
+from surveys.intake.wording import translated
 
 Shape = TypeVar("Shape", bound=BaseModel)
 
@@ -29,5 +30,5 @@ def read_body(request: Request, shape: type[Shape]) -> Shape:
     sent, faults = read_shape(shape, raw)
     if sent is None:
         code = "invalid-records"
-        raise Problem(code, **with_docs([fault.as_dict() for fault in faults]))
+        raise Problem(code, **with_docs(translated(fault.as_dict() for fault in faults)))
     return sent

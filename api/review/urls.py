@@ -2,7 +2,10 @@
 
 from django.urls import path
 
-from api.review import calibrations, confusion, views
+from api.review import calibrations, confusion, queue, views, visits
+from api.review.agreement import AgreementView
+from api.review.check_settings import CheckSettingsView
+from api.review.doubles import DoublesView, VerdictView
 from api.review.generalisation import RulesConfirmationView, RulesView
 from api.review.grants import GrantEndView, GrantsView
 from api.review.harvesters import HarvestersView
@@ -11,11 +14,17 @@ from api.review.photos import PhotoDecisionView, PhotoFileView, PhotosView
 from api.review.sensitivities import SensitivitiesView
 
 urlpatterns = [
-    path("waiting", views.QueueView.as_view()),
+    path("waiting", queue.QueueView.as_view()),
     path("reasons", views.ReasonsView.as_view()),
-    path("visits/<str:group_code>/<str:client_ref>/decision", views.DecisionView.as_view()),
+    path("visits/<str:group_code>/<str:client_ref>", visits.VisitView.as_view()),
+    path("visits/<str:group_code>/<str:client_ref>/claim", visits.ClaimView.as_view()),
+    path("visits/<str:group_code>/<str:client_ref>/decision", visits.DecisionView.as_view()),
     path("visits/<str:group_code>/<str:client_ref>/note", NoteView.as_view()),
     path("visits/<str:group_code>/<str:client_ref>/note/approval", NoteApprovalView.as_view()),
+    path("agreement", AgreementView.as_view()),
+    path("doubles", DoublesView.as_view()),
+    path("doubles/<int:number>/verdict", VerdictView.as_view()),
+    path("check-settings", CheckSettingsView.as_view()),
     path("photos", PhotosView.as_view()),
     path("photos/<uuid:key>/file", PhotoFileView.as_view()),
     path("photos/<uuid:key>/decision", PhotoDecisionView.as_view()),

@@ -1,62 +1,22 @@
-"""What a reviewer decides, and what a steward releases."""
+"""What addresses for reviewers share, the reasons, and what a steward releases."""
 
-from dataclasses import asdict
-from typing import Any, ClassVar, Literal
+from typing import ClassVar
 
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
-from pydantic import BaseModel, ConfigDict, Field
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from api.errors import Problem
 from api.links import address
-from api.review.reading import read_body
 from api.schema import json_body, problems
 from api.throttling import TokenThrottle
 from api.tokens import BearerToken, ReviewerScope, token_of
 from portal.publication.operations import ReleaseRefused, make_release
-from surveys.checks.queries import concerns
-from surveys.moderation.models import Decision
-from surveys.moderation.operations import (
-    Change,
-    NotAllowed,
-    NotDecidable,
-    StaleDecision,
-    review,
-)
-from surveys.moderation.queries import review_texts, waiting_for
 from surveys.moderation.reasons import REASONS
 from surveys.people.models import Reviewer
 from surveys.people.permissions import may_release
-from surveys.protocol.vocabulary import EcologicalGroup, LifeStage, PhaseKind
-from surveys.visits.models import Visit
-
-
-class ChangeIn(BaseModel):
-    """A new determination of one counted line."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    pit: int = Field(ge=1, le=10)
-    phase: PhaseKind
-    group: EcologicalGroup
-    stage: LifeStage
-    taxon: str = ""
-    number: int = Field(ge=0, le=100_000)
-
-
-class DecisionIn(BaseModel):
-    """A decision on one revision."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    decision: Literal["accepted", "accepted_with_change", "asked_back", "declined"]
-    revision: int = Field(ge=1)
-    reason_code: str = ""
-    message: str = Field("", max_length=2000)
-    changes: list[ChangeIn] = Field(default_factory=list, max_length=60)
 
 
 class ReviewView(APIView):
@@ -72,21 +32,6 @@ class ReviewView(APIView):
         reviewer = token_of(request).reviewer
         assert reviewer is not None  # noqa: S101 -- the permission saw to it
         return reviewer
-
-
-class QueueView(ReviewView):
-    """What waits for this reviewer."""
-
-    @extend_schema(
-        operation_id="list_waiting",
-        tags=["review"],
-        summary="Visits that wait for this reviewer, the doubtful first",
-        responses={200: json_body("Visits."), **problems(401, 403, 429)},
-    )
-    def get(self, request: Request) -> Response:
-        """Answer the visits that wait."""
-        waiting = waiting_for(self.reviewer_of(request))
-        return Response({"data": [_brief(visit) for visit in waiting]})
 
 
 class ReasonsView(ReviewView):
@@ -108,66 +53,13 @@ class ReasonsView(ReviewView):
                         "code": reason.code,
                         "decisions": sorted(reason.decisions),
                         "text": reason.text,
+                        "why": reason.why,
+                        "next_time": reason.next_time,
                     }
                     for reason in REASONS.values()
                 ]
             }
         )
-
-
-class DecisionView(ReviewView):
-    """Deciding on a visit."""
-
-    scopes: ClassVar[dict[str, str]] = {"POST": "review"}
-
-    @extend_schema(
-        operation_id="decide",
-        tags=["review"],
-        summary="Accept, accept with change, ask back or decline a visit",
-        request=DecisionIn,
-        responses={
-            200: json_body("The decision."),
-            **problems(400, 401, 403, 404, 412, 415, 422, 429),
-        },
-    )
-    def post(self, request: Request, group_code: str, client_ref: str) -> Response:
-        """Store a decision.
-
-        Raises
-        ------
-        Problem
-            If the visit is unknown, not for this reviewer, changed meanwhile, or the decision
-            does not fit it.
-        """
-        visit = Visit.objects.filter(group__code=group_code, client_ref=client_ref).first()
-        if visit is None:
-            code = "not-found"
-            raise Problem(code)
-        sent = read_body(request, DecisionIn)
-        try:
-            made = review(
-                visit=visit,
-                reviewer=self.reviewer_of(request),
-                decision=Decision(sent.decision),
-                revision=sent.revision,
-                reason_code=sent.reason_code,
-                message=sent.message,
-                changes=[_change(change) for change in sent.changes],
-                at=timezone.now(),
-            )
-        except NotAllowed as error:
-            code = "not-allowed"
-            raise Problem(code, str(error)) from error
-        except StaleDecision as error:
-            code = "revision-stale"
-            raise Problem(
-                code, str(error), current=error.current, state=str(error.state)
-            ) from error
-        except NotDecidable as error:
-            code = "invalid-records"
-            raise Problem(code, str(error)) from error
-        visit.refresh_from_db()
-        return Response(_brief(visit) | {"decision": made.decision})
 
 
 class ReleasesView(ReviewView):
@@ -205,26 +97,3 @@ class ReleasesView(ReviewView):
             status=201,
             headers={"Location": where},
         )
-
-
-def _change(sent: ChangeIn) -> Change:
-    return Change(
-        pit=sent.pit,
-        phase=sent.phase.value,
-        group=sent.group.value,
-        stage=sent.stage.value,
-        taxon=sent.taxon,
-        number=sent.number,
-    )
-
-
-def _brief(visit: Visit) -> dict[str, Any]:
-    return {
-        "group": visit.group.code,
-        "client_ref": visit.client_ref,
-        "revision": visit.revision,
-        "state": visit.state,
-        "visited_on": visit.visited_on.isoformat(),
-        "open_questions": [asdict(concern) for concern in concerns(visit)],
-        "reviews": [asdict(text) for text in review_texts(visit)],
-    }

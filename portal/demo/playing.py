@@ -27,8 +27,11 @@ from portal.publication.operations import make_release
 from portal.publication.withdrawal import ReasonClass, withdraw_participant
 from surveys.audit.operations import record
 from surveys.intake.corrections import correct
-from surveys.intake.operations import KeyReused, submit
-from surveys.moderation.operations import Change, NotAllowed, appeal, approve_note, review
+from surveys.intake.idempotency import KeyReused
+from surveys.intake.operations import submit
+from surveys.moderation.operations import Change, appeal, approve_note, review
+from surveys.moderation.refusals import NotAllowed
+from surveys.moderation.versions import version_of
 from surveys.people.models import ConsentPurpose, Group, Reviewer
 from surveys.people.operations import HowAnswered, register_group, register_participant
 from surveys.sites.permissions import Term, permit_exact_place
@@ -174,7 +177,7 @@ def _(event: Reviewed, stage: Stage) -> None:
             visit=visit,
             reviewer=Reviewer.objects.get(code=event.reviewer),
             decision=event.decision,
-            revision=visit.revision,
+            seen=version_of(visit),
             at=event.at,
             reason_code=event.reason,
             message=event.message,

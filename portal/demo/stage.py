@@ -6,7 +6,7 @@ from uuid import UUID
 
 from portal.demo.faults import PLANTED
 from portal.demo.streams import demo_id
-from surveys.intake.operations import Answer
+from surveys.intake.idempotency import Answer
 
 
 @dataclass

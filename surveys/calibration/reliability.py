@@ -24,9 +24,13 @@ _VERIFYING = (Decision.ACCEPTED, Decision.ACCEPTED_WITH_CHANGE)
 
 @dataclass(frozen=True)
 class Verified:
-    """Verified pits: how many stood, and which groups were taken for which."""
+    """Verified pits: how many stood, and which groups were taken for which.
+
+    ``n_determined`` of them have a line that a reviewer counted anew; the others were accepted.
+    """
 
     reliability: Reliability
+    n_determined: int
     confusion: Matrix
     moves: Moves
     by_stage: dict[str, Moves]
@@ -55,11 +59,12 @@ def verified(
     participant: Participant | None = None, protocol: ProtocolVersion | None = None
 ) -> Verified:
     """Return how the verified pits stood: of one recorder or all, in one protocol or all."""
-    n_pits = n_right = 0
+    n_pits = n_right = n_determined = 0
     by_stage: dict[str, Moves] = defaultdict(Moves)
     for pit in verified_pits(participant, protocol):
         n_pits += 1
         n_right += not any(_was_changed(count) for count in _counts(pit))
+        n_determined += any(count.determinations.all() for count in _counts(pit))
         for phase in pit.phases.all():
             for stage, (written, later) in _by_stage(phase).items():
                 by_stage[stage].add(fewest_moves(written, later))
@@ -68,6 +73,7 @@ def verified(
         moves.add(of_stage)
     return Verified(
         reliability=recorder_reliability(n_right, n_pits),
+        n_determined=n_determined,
         confusion=confusion_matrix(moves.pairs.elements(), EcologicalGroup.values),
         moves=moves,
         by_stage=dict(sorted(by_stage.items())),

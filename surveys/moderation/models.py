@@ -1,7 +1,7 @@
-"""Decisions of reviewers and appeals of senders."""
+"""Opinions of reviewers, who holds what, and appeals of senders."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from surveys.people.models import Reviewer
 from surveys.visits.models import Visit
@@ -16,8 +16,19 @@ class Decision(models.TextChoices):
     DECLINED = "declined", "declined"
 
 
+class Standing(models.TextChoices):
+    """What an opinion is worth in its round."""
+
+    HELD = "held", "waits for another look"
+    DECIDING = "deciding", "is the decision"
+    HEARD = "heard", "stands beside the decision"
+
+
 class Review(models.Model):
-    """One decision on one revision, with a reason whose text the sender sees."""
+    """One opinion on one revision, with a reason whose text the sender sees once it decides.
+
+    A round ends with one decision. It takes one look, or up to three (see ``looks.py``).
+    """
 
     visit = models.ForeignKey(Visit, on_delete=models.CASCADE, related_name="reviews")
     revision = models.PositiveIntegerField()
@@ -26,10 +37,23 @@ class Review(models.Model):
     reason_code = models.CharField(max_length=40, blank=True)
     message = models.TextField(blank=True)
     decided_at = models.DateTimeField()
+    round = models.PositiveSmallIntegerField()
+    look = models.PositiveSmallIntegerField(default=1)
+    standing = models.CharField(max_length=10, choices=Standing.choices, default=Standing.DECIDING)
+    changes = models.JSONField(default=list, help_text="Lines that this opinion counts anew.")
 
     class Meta:
         ordering = ["id"]
         constraints = [
+            models.UniqueConstraint(
+                fields=["visit", "round", "look"], name="review_look_once_in_round"
+            ),
+            models.CheckConstraint(
+                condition=Q(look__gte=1, look__lte=3), name="review_looks_up_to_three"
+            ),
+            models.CheckConstraint(
+                condition=Q(standing__in=Standing.values), name="review_standing_known"
+            ),
             models.CheckConstraint(
                 condition=Q(decision__in=Decision.values), name="review_decision_known"
             ),
@@ -59,3 +83,22 @@ class Appeal(models.Model):
 
     def __str__(self) -> str:
         return f"appeal on {self.visit}"
+
+
+class ReviewClaim(models.Model):
+    """That a reviewer is at work on a visit until an instant."""
+
+    visit = models.OneToOneField(Visit, on_delete=models.CASCADE, related_name="claim")
+    reviewer = models.ForeignKey(Reviewer, on_delete=models.CASCADE, related_name="claims")
+    claimed_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(expires_at__gt=F("claimed_at")), name="claim_ends_after_start"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.visit} claimed by {self.reviewer}"

@@ -1,16 +1,22 @@
 """Decide on a visit; nothing that the recorder wrote is overwritten."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 
+from django.conf import settings
 from django.db import transaction
 
 from surveys.audit.operations import record
-from surveys.moderation.models import Appeal, Decision, Review
+from surveys.moderation.claims import require_unclaimed
+from surveys.moderation.looks import Opinion, Stage, is_drawn, stage
+from surveys.moderation.models import Appeal, Decision, Review, ReviewClaim, Standing
+from surveys.moderation.permissions import require_allowed, require_first_opinion
+from surveys.moderation.queries import next_round, opinions_held
 from surveys.moderation.reasons import REASONS
+from surveys.moderation.refusals import NotDecidable, StaleDecision
+from surveys.moderation.versions import version_of
 from surveys.people.models import Reviewer
-from surveys.people.permissions import may_review
 from surveys.protocol.vocabulary import CountState
 from surveys.visits.models import Count, Visit, VisitState
 from surveys.visits.operations import determine
@@ -21,24 +27,9 @@ _NEXT_STATE = {
     Decision.ASKED_BACK: VisitState.ASKED_BACK,
     Decision.DECLINED: VisitState.DECLINED,
 }
+# Not "visit": lists of what changed are made from the trail, and nothing changed for the sender.
+HELD_KIND = "opinion"
 _OPEN = {VisitState.IN_REVIEW, VisitState.ASKED_BACK}
-
-
-class NotAllowed(Exception):  # noqa: N818 -- reads as what happened
-    """The reviewer may not decide on the visit."""
-
-
-class NotDecidable(Exception):  # noqa: N818 -- reads as what happened
-    """The decision does not fit the visit's state, reason or lines; the message says how."""
-
-
-class StaleDecision(Exception):  # noqa: N818 -- reads as what happened
-    """The visit was corrected or decided since the reviewer read it."""
-
-    def __init__(self, current: int, state: str) -> None:
-        super().__init__(f"The visit is {state} at revision {current}.")
-        self.current = current
-        self.state = state
 
 
 @dataclass(frozen=True)
@@ -59,53 +50,111 @@ def review(  # noqa: PLR0913 -- a decision has this many parts
     visit: Visit,
     reviewer: Reviewer,
     decision: Decision | str,
-    revision: int,
+    seen: int,
     at: datetime,
     reason_code: str = "",
     message: str = "",
     changes: Sequence[Change] = (),
 ) -> Review:
-    """Store a decision on the revision that the reviewer saw.
+    """Store an opinion on the version that the reviewer saw; it decides unless more are needed.
 
     Raises
     ------
     NotAllowed
-        If the visit is the reviewer's own or of the same household, or was appealed against
-        this reviewer's decision.
+        If the visit is the reviewer's own or of the same household, was appealed against this
+        reviewer's round, or has this reviewer's opinion already.
+    ClaimedByOther
+        If another reviewer is at work on the visit.
     StaleDecision
-        If the visit has a newer revision or is closed.
+        If the visit has a newer version or is closed.
     NotDecidable
         If the reason does not fit the decision, or a change names no line of the visit.
     """
     visit = Visit.objects.select_for_update().get(pk=visit.pk)
     decision = Decision(decision)
-    _require_allowed(visit, reviewer)
-    if visit.revision != revision or visit.state not in _OPEN:
-        raise StaleDecision(visit.revision, visit.state)
+    require_allowed(visit, reviewer)
+    if version_of(visit) != seen or visit.state not in _OPEN:
+        raise StaleDecision(visit, seen)
+    require_first_opinion(visit, reviewer)
+    require_unclaimed(visit, reviewer, at)
     _require_reason(decision, reason_code, changes)
+    counts = [_count_of(visit, change) for change in changes]
+    held = opinions_held(visit)
     made = Review.objects.create(
         visit=visit,
-        revision=revision,
+        revision=visit.revision,
         reviewer=reviewer,
         decision=decision,
         reason_code=reason_code,
         message=message,
         decided_at=at,
+        round=held[0].round if held else next_round(visit),
+        look=len(held) + 1,
+        standing=Standing.HELD,
+        changes=[asdict(change) for change in changes],
     )
-    for change in changes:
-        _apply(visit, change, made)
-    visit.state = _NEXT_STATE[decision]
+    ReviewClaim.objects.filter(visit=visit).delete()
+    if _stage_of(visit, [*held, made]) == Stage.DECIDED:
+        _decide(visit, made, list(zip(counts, changes, strict=True)))
+    else:
+        _note(visit, reviewer, "opinion given", at, kind=HELD_KIND, look=made.look)
+    return made
+
+
+def _stage_of(visit: Visit, opinions: Sequence[Review]) -> Stage:
+    """Return what a round of a visit waits for after these opinions."""
+    key = f"{visit.group.code}/{visit.client_ref}"
+    drawn = is_drawn(key, settings.SECOND_LOOK_SHARE, settings.SECRET_KEY)
+    # A round that was begun goes on, whatever the share has become.
+    is_second_wanted = len(opinions) > 1 or (drawn and not visit.appeals.exists())
+    return stage([_opinion(one) for one in opinions], is_drawn=is_second_wanted)
+
+
+def _opinion(review: Review) -> Opinion:
+    changes = frozenset(tuple(sorted(change.items())) for change in review.changes)
+    return Opinion(review.decision, changes)
+
+
+def _decide(visit: Visit, made: Review, changed: Sequence[tuple[Count, Change]]) -> None:
+    visit.reviews.filter(round=made.round).update(standing=Standing.HEARD)
+    made.standing = Standing.DECIDING
+    made.save(update_fields=["standing"])
+    for count, change in changed:
+        determine(
+            count=count,
+            number=change.number,
+            reviewer=made.reviewer,
+            at=made.decided_at,
+            reason_code=made.reason_code,
+        )
+    visit.state = _NEXT_STATE[Decision(made.decision)]
     visit.save(update_fields=["state"])
+    _note(
+        visit,
+        made.reviewer,
+        f"visit {made.decision}",
+        made.decided_at,
+        revision=made.revision,
+        reason=made.reason_code,
+    )
+
+
+def _note(
+    visit: Visit,
+    reviewer: Reviewer,
+    action: str,
+    at: datetime,
+    kind: str = "visit",
+    **detail: int | str,
+) -> None:
     record(
         actor=f"reviewer {reviewer.code}",
-        action=f"visit {decision}",
-        kind="visit",
+        action=action,
+        kind=kind,
         key=f"{visit.group.code}/{visit.client_ref}",
         at=at,
-        revision=revision,
-        reason=reason_code,
+        **detail,
     )
-    return made
 
 
 @transaction.atomic
@@ -118,7 +167,7 @@ def appeal(*, visit: Visit, text: str, at: datetime) -> Appeal:
         If the visit is not decided, or the decision was appealed before.
     """
     visit = Visit.objects.select_for_update().get(pk=visit.pk)
-    last = visit.reviews.order_by("-id").first()
+    last = visit.reviews.filter(standing=Standing.DECIDING).order_by("-id").first()
     if last is None or visit.state not in {VisitState.ACCEPTED, VisitState.DECLINED}:
         msg = "Only an accepted or declined visit can be appealed."
         raise NotDecidable(msg)
@@ -153,27 +202,12 @@ def approve_note(*, visit: Visit, reviewer: Reviewer, at: datetime) -> None:
     """
     read_revision = visit.revision
     visit = Visit.objects.select_for_update().get(pk=visit.pk)
-    _require_allowed(visit, reviewer)
+    require_allowed(visit, reviewer)
     if visit.revision != read_revision:
-        raise StaleDecision(visit.revision, visit.state)
+        raise StaleDecision(visit, version_of(visit))
     visit.note_approved = True
     visit.save(update_fields=["note_approved"])
-    record(
-        actor=f"reviewer {reviewer.code}",
-        action="note approved",
-        kind="visit",
-        key=f"{visit.group.code}/{visit.client_ref}",
-        at=at,
-    )
-
-
-def _require_allowed(visit: Visit, reviewer: Reviewer) -> None:
-    if not may_review(reviewer, visit.participant):
-        msg = "Nobody reviews their own record or one of their household."
-        raise NotAllowed(msg)
-    if visit.appeals.filter(against__reviewer=reviewer).exists():
-        msg = "An appeal goes to another reviewer."
-        raise NotAllowed(msg)
+    _note(visit, reviewer, "note approved", at)
 
 
 def _require_reason(decision: Decision, reason_code: str, changes: Sequence[Change]) -> None:
@@ -188,7 +222,7 @@ def _require_reason(decision: Decision, reason_code: str, changes: Sequence[Chan
         raise NotDecidable(msg)
 
 
-def _apply(visit: Visit, change: Change, made: Review) -> None:
+def _count_of(visit: Visit, change: Change) -> Count:
     count = Count.objects.filter(
         phase__pit__in=visit.current_pits(),
         phase__pit__number=change.pit,
@@ -203,10 +237,4 @@ def _apply(visit: Visit, change: Change, made: Review) -> None:
             "so it cannot be determined anew."
         )
         raise NotDecidable(msg)
-    determine(
-        count=count,
-        number=change.number,
-        reviewer=made.reviewer,
-        at=made.decided_at,
-        reason_code=made.reason_code,
-    )
+    return count

@@ -1,15 +1,12 @@
-"""What waits for a reviewer, and what a sender may read of the reviews."""
+"""Where the round of a visit stands, and what a sender may read of the decisions."""
 
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import Max
 
-from surveys.checks.queries import concerns
-from surveys.moderation.models import Review
+from surveys.moderation.models import Review, Standing
 from surveys.moderation.reasons import REASONS
-from surveys.people.models import Reviewer
-from surveys.people.permissions import may_review
-from surveys.visits.models import Visit, VisitState
+from surveys.visits.models import Visit
 
 
 @dataclass(frozen=True)
@@ -20,33 +17,28 @@ class ReviewText:
     decision: str
     reason_code: str
     reason: str
+    why: str
+    next_time: str
     message: str
     decided_on: str
 
 
-def waiting() -> QuerySet[Visit]:
-    """Return the visits that wait for a decision, oldest first."""
-    return (
-        Visit.objects.filter(state=VisitState.IN_REVIEW)
-        .select_related("group", "participant", "site", "protocol")
-        .order_by("received_at", "id")
-    )
+def opinions_held(visit: Visit) -> list[Review]:
+    """Return the opinions of the running round, first look first."""
+    held = visit.reviews.filter(revision=visit.revision, standing=Standing.HELD)
+    return list(held.select_related("reviewer").order_by("look"))
 
 
-def waiting_for(reviewer: Reviewer) -> list[Visit]:
-    """Return what a reviewer may decide on, the doubtful first, then the older."""
-    open_to = [
-        visit
-        for visit in waiting()
-        if may_review(reviewer, visit.participant)
-        and not visit.appeals.filter(against__reviewer=reviewer).exists()
-    ]
-    return sorted(open_to, key=lambda visit: (-len(concerns(visit)), visit.received_at, visit.pk))
+def next_round(visit: Visit) -> int:
+    """Return the number of a round that begins."""
+    last: int | None = visit.reviews.aggregate(last=Max("round"))["last"]
+    return (last or 0) + 1
 
 
 def review_texts(visit: Visit) -> list[ReviewText]:
-    """Return a visit's decisions, oldest first."""
-    return [_text(review) for review in visit.reviews.order_by("id")]
+    """Return a visit's decisions, oldest first; opinions that did not decide are not told."""
+    deciding = visit.reviews.filter(standing=Standing.DECIDING).order_by("id")
+    return [_text(review) for review in deciding]
 
 
 def _text(review: Review) -> ReviewText:
@@ -56,6 +48,8 @@ def _text(review: Review) -> ReviewText:
         decision=review.decision,
         reason_code=review.reason_code,
         reason=reason.text if reason else "",
+        why=reason.why if reason else "",
+        next_time=reason.next_time if reason else "",
         message=review.message,
         decided_on=review.decided_at.date().isoformat(),
     )

@@ -32,6 +32,22 @@ class ProtocolVersion(models.Model):
         return Protocol.model_validate(self.definition)
 
 
+class CheckSetting(models.Model):
+    """Parameters of checks that hold in place of a protocol's own; its newest row holds whole."""
+
+    protocol = models.ForeignKey(ProtocolVersion, on_delete=models.PROTECT, related_name="settings")
+    parameters = models.JSONField()
+    author = models.CharField(max_length=120)
+    reason = models.CharField(max_length=500)
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.protocol}: {', '.join(sorted(self.parameters)) or 'its own parameters'}"
+
+
 class TaxonSensitivity(models.Model):
     """How sensitive a taxon is, as a steward set it; the newest row of a name holds.
 

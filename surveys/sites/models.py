@@ -33,6 +33,7 @@ class Site(models.Model):
 
     class Meta:
         ordering = ["code"]
+        indexes = [models.Index(fields=["latitude", "longitude"], name="site_by_place")]
         constraints = [
             models.UniqueConstraint(fields=["group", "code"], name="site_code_in_group"),
             models.CheckConstraint(

@@ -67,6 +67,24 @@ def _twins(facts: VisitFacts, group: Group) -> tuple[str, ...]:
     return tuple(visit.client_ref for visit in near if _found(visit) == found)
 
 
+def visits_alike(visit: Visit) -> list[Visit]:
+    """Return visits of any group near the same place on the same day that found the same numbers.
+
+    Only reviewers may learn of them: see ``_twins``.
+    """
+    if visit.group.practice_of_id is not None:
+        return []
+    place = visit.site
+    near = Visit.objects.filter(
+        visited_on=visit.visited_on,
+        site__latitude__range=(place.latitude - NEAR_DEG, place.latitude + NEAR_DEG),
+        site__longitude__range=(place.longitude - NEAR_DEG, place.longitude + NEAR_DEG),
+        group__practice_of__isnull=True,
+    ).exclude(Q(pk=visit.pk) | Q(state__in=[VisitState.WITHDRAWN, VisitState.DECLINED]))
+    found = _found(visit)
+    return [other for other in near.order_by("pk") if _found(other) == found]
+
+
 def _found(visit: Visit) -> list[int]:
     totals = visit.current_pits().annotate(found=Sum("phases__counts__number"))
     return [pit.found or 0 for pit in totals]
@@ -91,6 +109,7 @@ def _earlier_totals(facts: VisitFacts, protocol: Protocol) -> tuple[int, ...]:
         Pit.objects.filter(
             revision=F("visit__revision"),
             visit__state=VisitState.ACCEPTED,
+            visit__group__practice_of__isnull=True,
             visit__protocol__key=protocol.key,
             visit__visited_on__month__in=_season(facts.visited_on.month),
             habitat__in={pit.habitat for pit in facts.pits},

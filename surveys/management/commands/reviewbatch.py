@@ -11,8 +11,10 @@ from django.utils import timezone
 
 from surveys.checks.queries import concerns
 from surveys.moderation.models import Decision
-from surveys.moderation.operations import NotAllowed, NotDecidable, StaleDecision, review
-from surveys.moderation.queries import waiting_for
+from surveys.moderation.operations import review
+from surveys.moderation.queue import waiting_for
+from surveys.moderation.refusals import ClaimedByOther, NotAllowed, NotDecidable, StaleDecision
+from surveys.moderation.versions import version_of
 from surveys.people.models import Reviewer
 from surveys.visits.models import Visit
 
@@ -49,18 +51,19 @@ class Command(BaseCommand):
         done = (
             accept_clean(reviewer) if options["clean"] else decide_list(reviewer, options["list"])
         )
-        self.stdout.write(f"Decided: {done}. Still waiting: {len(waiting_for(reviewer))}.")
+        left = waiting_for(reviewer, timezone.now()).count()
+        self.stdout.write(f"Decided: {done}. Still waiting: {left}.")
 
 
 def accept_clean(reviewer: Reviewer) -> int:
     """Accept every visit that waits for a reviewer and raised no concern."""
-    clean = [visit for visit in waiting_for(reviewer) if not concerns(visit)]
+    clean = [visit for visit in waiting_for(reviewer, timezone.now()) if not concerns(visit)]
     for visit in clean:
         review(
             visit=visit,
             reviewer=reviewer,
             decision=Decision.ACCEPTED,
-            revision=visit.revision,
+            seen=version_of(visit),
             at=timezone.now(),
         )
     return len(clean)
@@ -83,18 +86,21 @@ def decide_list(reviewer: Reviewer, path: Path) -> int:
         except (KeyError, ValueError, Visit.DoesNotExist) as error:
             msg = f"Line {number}: no such visit, decision or revision ({', '.join(COLUMNS)})."
             raise CommandError(msg) from error
-        except (NotAllowed, NotDecidable, StaleDecision) as error:
+        except (NotAllowed, NotDecidable, StaleDecision, ClaimedByOther) as error:
             msg = f"Line {number}: {error}"
             raise CommandError(msg) from error
     return len(rows)
 
 
 def _decide(reviewer: Reviewer, row: dict[str, str]) -> None:
+    visit = Visit.objects.get(group__code=row["group"], client_ref=row["client_ref"])
+    if visit.revision != int(row["revision"]):
+        raise StaleDecision(visit, version_of(visit))
     review(
-        visit=Visit.objects.get(group__code=row["group"], client_ref=row["client_ref"]),
+        visit=visit,
         reviewer=reviewer,
         decision=Decision(row["decision"]),
-        revision=int(row["revision"]),
+        seen=version_of(visit),
         reason_code=row["reason_code"],
         message=row["message"],
         at=timezone.now(),

@@ -68,6 +68,19 @@ def test_confusion_holds_recorded_against_verified_groups_by_stage(reviewer: Act
     assert "17 of 20" in answer["sentence"]
 
 
+def test_confusion_tells_that_few_pits_are_determined_anew(reviewer: Actor) -> None:
+    verify(ParticipantFactory.create(), 4, 1)
+    for _ in range(5):
+        visit = VisitFactory.create(state="accepted")
+        ReviewFactory.create(visit=visit)
+        CountFactory.create(phase=PhaseFactory.create(pit=PitFactory.create(visit=visit)))
+
+    answer = reviewer.get(CONFUSION).json()
+
+    assert (answer["n_verified_pits"], answer["n_pits_determined"]) == (7, 2)
+    assert "overstated" in answer["reading"]
+
+
 def test_confusion_says_not_enough_below_five_pits(reviewer: Actor) -> None:
     verify(ParticipantFactory.create(), 4, 4, 4, 1)
 

@@ -18,7 +18,8 @@ from portal.demo.scenario import build
 from portal.demo.streams import demo_id
 from portal.records.models import PublishedVisit, Release, ReleaseFile, Tombstone
 from surveys.audit.operations import first_broken_entry
-from surveys.intake.operations import Answer, submit
+from surveys.intake.idempotency import Answer
+from surveys.intake.operations import submit
 from surveys.moderation.models import Review
 from surveys.people.models import AccessToken, Group
 from surveys.people.operations import use_token

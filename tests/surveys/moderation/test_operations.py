@@ -13,14 +13,13 @@ from surveys.intake.corrections import correct
 from surveys.moderation.models import Appeal, Review
 from surveys.moderation.operations import (
     Change,
-    NotAllowed,
-    NotDecidable,
-    StaleDecision,
     appeal,
     approve_note,
     review,
 )
 from surveys.moderation.reasons import REASONS
+from surveys.moderation.refusals import NotAllowed, NotDecidable, StaleDecision
+from surveys.moderation.versions import version_of
 from surveys.people.models import Group, Participant, Reviewer
 from surveys.visits.models import Count, Determination, Visit
 from tests.factories.private import (
@@ -76,7 +75,7 @@ def decide(visit: Visit, reviewer: Reviewer, decision: str = "accepted", **more:
     usual: dict[str, Any] = {
         "reason_code": WAYS[decision][0],
         "changes": [FEWER] if decision == "accepted_with_change" else [],
-        "revision": visit.revision,
+        "seen": version_of(visit),
         "at": LATER,
     }
     return review(visit=visit, reviewer=reviewer, decision=decision, **usual | more)
@@ -130,14 +129,14 @@ def test_closed_visit_is_not_decided_again(
     assert (state_of(visit), row_counts()) == (before, rows)
 
 
-@pytest.mark.parametrize("revision", [0, 1, 3])
-def test_decision_on_another_revision_is_stale(
-    visit: Visit, reviewer: Reviewer, revision: int
+@pytest.mark.parametrize("version", [0, 1, 3])
+def test_decision_on_another_version_is_stale(
+    visit: Visit, reviewer: Reviewer, version: int
 ) -> None:
     corrected(visit)
 
     with pytest.raises(StaleDecision) as refusal:
-        decide(visit, reviewer, revision=revision)
+        decide(visit, reviewer, seen=version)
 
     assert (refusal.value.current, refusal.value.state) == (2, "in_review")
     assert not Review.objects.exists()
@@ -154,7 +153,7 @@ def test_trail_notes_the_decision_without_its_message(visit: Visit, reviewer: Re
 
 def test_unknown_decision_is_no_decision(visit: Visit, reviewer: Reviewer) -> None:
     with pytest.raises(ValueError, match="'published' is not a valid Decision"):
-        review(visit=visit, reviewer=reviewer, decision="published", revision=1, at=LATER)
+        review(visit=visit, reviewer=reviewer, decision="published", seen=1, at=LATER)
 
     assert state_of(visit) == "in_review"
 

@@ -18,5 +18,6 @@ def test_reason_is_a_text_for_known_decisions(code: str) -> None:
     assert reason.code == code
     assert reason.decisions
     assert reason.decisions <= set(Decision.values)
-    assert reason.text.endswith(".")
+    assert all(said.endswith(".") for said in (reason.text, reason.why, reason.next_time))
+    assert len({reason.text, reason.why, reason.next_time}) == 3
     assert len(code) <= 40  # as long as the column that keeps it
