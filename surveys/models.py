@@ -2,10 +2,10 @@
 
 from surveys.audit.models import AuditEntry
 from surveys.calibration.models import CalibrationLine, CalibrationTrial
-from surveys.checks.models import CheckOutcome
+from surveys.checks.models import CheckOutcome, DoublePair
 from surveys.grants.models import GrantVeto, ResearchGrant
 from surveys.intake.models import IdempotentAnswer, Submission, SubmissionItem
-from surveys.moderation.models import Appeal, Review
+from surveys.moderation.models import Appeal, Review, ReviewClaim
 from surveys.people.models import (
     AccessToken,
     Consent,
@@ -16,8 +16,9 @@ from surveys.people.models import (
     Reviewer,
 )
 from surveys.photos.models import Photo
-from surveys.protocol.models import ProtocolVersion, TaxonSensitivity
+from surveys.protocol.models import CheckSetting, ProtocolVersion, TaxonSensitivity
 from surveys.sites.models import ExactPermission, Site
+from surveys.uploads.models import UploadFault, UploadJob
 from surveys.visits.models import Count, Determination, Phase, Pit, SoilObservation, Visit
 
 __all__ = [
@@ -27,10 +28,12 @@ __all__ = [
     "CalibrationLine",
     "CalibrationTrial",
     "CheckOutcome",
+    "CheckSetting",
     "Consent",
     "ConsentStatement",
     "Count",
     "Determination",
+    "DoublePair",
     "ExactPermission",
     "GrantVeto",
     "Group",
@@ -43,11 +46,14 @@ __all__ = [
     "ProtocolVersion",
     "ResearchGrant",
     "Review",
+    "ReviewClaim",
     "Reviewer",
     "Site",
     "SoilObservation",
     "Submission",
     "SubmissionItem",
     "TaxonSensitivity",
+    "UploadFault",
+    "UploadJob",
     "Visit",
 ]
