@@ -19,6 +19,11 @@ if not SECRET_KEY:
         _MSG = "Set DRILOSPHERE_SECRET_KEY to a long random text in production."
         raise ImproperlyConfigured(_MSG)
     SECRET_KEY = "local-use-only-" + "drilosphere" * 5
+# Keys of before, commas between them: what they signed (links, cursors) stays good, nothing is
+# signed with them. Take them out once the longest of the links that they signed has ended.
+SECRET_KEY_FALLBACKS = [
+    key for key in os.environ.get("DRILOSPHERE_OLD_SECRET_KEYS", "").split(",") if key
+]
 ALLOWED_HOSTS = os.environ.get(
     "DRILOSPHERE_ALLOWED_HOSTS", "localhost,127.0.0.1,[::1],testserver"
 ).split(",")
@@ -120,6 +125,9 @@ PRIVATE_FILES_DIR = Path(
 )
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
+# A file of many visits goes to the disk piece by piece; it is kept some time for its error table.
+UPLOAD_MAX_BYTES = int(os.environ.get("DRILOSPHERE_UPLOAD_MAX_BYTES", str(1024**3)))
+UPLOAD_KEEP_DAYS = int(os.environ.get("DRILOSPHERE_UPLOAD_KEEP_DAYS", "30"))
 
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
@@ -156,6 +164,9 @@ OAI_PAGE_SIZE = int(os.environ.get("DRILOSPHERE_OAI_PAGE_SIZE", "20"))  # record
 # by itself (GDPR, article 8) answers on paper or aloud.
 AGE_OF_MAJORITY = int(os.environ.get("DRILOSPHERE_AGE_OF_MAJORITY", "18"))
 AGE_OF_ONLINE_CONSENT = int(os.environ.get("DRILOSPHERE_AGE_OF_ONLINE_CONSENT", "16"))
+REVIEW_CLAIM_MINUTES = int(os.environ.get("DRILOSPHERE_REVIEW_CLAIM_MINUTES", "30"))
+# Share of visits that get a blind second look, 0 to 1; it needs three reviewers.
+SECOND_LOOK_SHARE = float(os.environ.get("DRILOSPHERE_SECOND_LOOK_SHARE", "0"))
 PERSONAL_LINK_DAYS = int(os.environ.get("DRILOSPHERE_PERSONAL_LINK_DAYS", "7"))
 
 REST_FRAMEWORK = {

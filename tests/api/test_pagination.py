@@ -12,7 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from api.pagination import CursorInvalid, CursorMismatch, Order, Page, read_page
-from portal.records.models import PublishedPit, VersionedRows
+from portal.records.models import PublishedPit
+from portal.records.row_sets import VersionedRows
 from tests.factories.published import PublishedPitFactory
 
 QUERY = "0123456789abcdef"

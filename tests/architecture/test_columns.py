@@ -57,11 +57,13 @@ OF_RECORDS: dict[str, tuple[str, ...]] = {
     "bookkeeping of versions; never in an answer, and no finer than a release": (
         *("row", "since_release", "until_release", "hidden", "modified_at"),
     ),
-    "repeats other columns for the filters": ("habitats_text", "management_text"),
+    "repeats other columns for the filters": ("habitats_text", "management_text", "degree_cell"),
+    "the row as it is answered": ("document",),
 }
 NOT_FOR_READERS = {
     *("row", "since_release", "until_release", "hidden", "modified_at"),  # of versions
-    *("habitats_text", "management_text"),  # for filters
+    *("habitats_text", "management_text", "degree_cell"),  # for filters
+    "document",  # is the answer
     *("footprint_wkt", "georeference_protocol", "precision_deg"),  # for the archive
 }
 # The other tables: why, and which columns.

@@ -61,7 +61,7 @@ def test_partner_view_takes_tokens_of_groups_only(cls: Any) -> None:
     assert cls.authentication_classes == [BearerToken]
     assert cls.permission_classes == [GroupScope]
     assert cls.__module__.startswith("api.partners")
-    _each_method_has_a_scope(cls, {"read", "submit", "withdraw"})
+    _each_method_has_a_scope(cls, {"read", "submit", "withdraw", "coordinate"})
 
 
 @pytest.mark.parametrize("cls", classes("review"))
@@ -105,6 +105,16 @@ def test_anybody_may_freeze_a_query_within_a_limit() -> None:
     guards = (cls.authentication_classes, cls.permission_classes, cls.throttle_classes)
     assert guards == ([], [AllowAny], [SnapshotThrottle])
     assert not {"get", "put", "patch", "delete"} & set(dir(cls))
+
+
+def test_anybody_may_read_the_shape_of_what_partners_send() -> None:
+    (route,) = (route for route in DOORS if DOORS[route].face == "shape")
+    cls = view_class(FOUND[route])
+
+    guards = (cls.authentication_classes, cls.permission_classes, cls.throttle_classes)
+    assert guards == ([], [Open], [OpenThrottle])
+    assert cls.__module__.startswith("api.partners")
+    assert not {"post", "put", "patch", "delete"} & set(dir(cls))
 
 
 def _each_method_has_a_scope(cls: Any, scopes: set[str]) -> None:

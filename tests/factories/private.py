@@ -11,11 +11,12 @@ from factory import LazyAttribute, LazyFunction, SelfAttribute, Sequence, SubFac
 from factory.django import DjangoModelFactory
 
 from surveys.audit.models import AuditEntry
-from surveys.checks.models import CheckOutcome
+from surveys.checks.models import CheckOutcome, DoublePair
 from surveys.grants.models import GrantVeto, ResearchGrant
+from surveys.intake.idempotency import Answer
 from surveys.intake.models import IdempotentAnswer, Submission, SubmissionItem
-from surveys.intake.operations import Answer, submit
-from surveys.moderation.models import Appeal, Review
+from surveys.intake.operations import submit
+from surveys.moderation.models import Appeal, Review, ReviewClaim
 from surveys.people.models import (
     AccessToken,
     Consent,
@@ -30,9 +31,10 @@ from surveys.people.wording import library as statements
 from surveys.people.wording import load_statement
 from surveys.photos.models import Photo
 from surveys.protocol.definition import library
-from surveys.protocol.models import ProtocolVersion, TaxonSensitivity
+from surveys.protocol.models import CheckSetting, ProtocolVersion, TaxonSensitivity
 from surveys.protocol.operations import load_protocol
 from surveys.sites.models import ExactPermission, Site
+from surveys.uploads.models import UploadFault, UploadJob
 from surveys.visits.models import Count, Determination, Phase, Pit, SoilObservation, Visit
 
 NOW = datetime(2025, 4, 14, 9, tzinfo=UTC)
@@ -350,6 +352,35 @@ class SubmissionItemFactory(DjangoModelFactory[SubmissionItem]):
     outcome = "rejected"
 
 
+class UploadJobFactory(DjangoModelFactory[UploadJob]):
+    """A file that waits for a worker."""
+
+    class Meta:
+        model = UploadJob
+
+    group = SubFactory(GroupFactory)
+    public_key = LazyFunction(uuid4)
+    token_name = "laptop"  # noqa: S105 -- what the group calls its token
+    sha256 = "0" * 64
+    size_bytes = 1
+    received_at = NOW
+
+
+class UploadFaultFactory(DjangoModelFactory[UploadFault]):
+    """A word that nobody knows, in the first row below the header."""
+
+    class Meta:
+        model = UploadFault
+
+    job = SubFactory(UploadJobFactory)
+    row = 2
+    column = "pit.habitat"
+    severity = "error"
+    code = "word-unknown"
+    message = "This word is not in the vocabulary."
+    received = "lawnn"
+
+
 class IdempotentAnswerFactory(DjangoModelFactory[IdempotentAnswer]):
     """An answer given."""
 
@@ -392,6 +423,44 @@ class ReviewFactory(DjangoModelFactory[Review]):
     reviewer = SubFactory(ReviewerFactory)
     decision = "accepted"
     decided_at = NOW
+    round = LazyAttribute(lambda row: row.visit.reviews.count() + 1)
+    look = LazyAttribute(lambda row: row.visit.reviews.filter(round=row.round).count() + 1)
+
+
+class ReviewClaimFactory(DjangoModelFactory[ReviewClaim]):
+    """A claim for half an hour."""
+
+    class Meta:
+        model = ReviewClaim
+
+    visit = SubFactory(VisitFactory)
+    reviewer = SubFactory(ReviewerFactory)
+    claimed_at = NOW
+    expires_at = NOW + timedelta(minutes=30)
+
+
+class CheckSettingFactory(DjangoModelFactory[CheckSetting]):
+    """A limit that holds in place of that of a kit."""
+
+    class Meta:
+        model = CheckSetting
+
+    protocol = LazyFunction(lambda: loaded("contrast-pit/2"))
+    parameters = LazyFunction(lambda: {"late_after_days": 90})
+    author = "reviewer S1"
+    reason = "Slow post."
+    made_at = NOW
+
+
+class DoublePairFactory(DjangoModelFactory[DoublePair]):
+    """Two visits that nobody has judged."""
+
+    class Meta:
+        model = DoublePair
+
+    first = SubFactory(VisitFactory)
+    second = SubFactory(VisitFactory)
+    found_at = NOW
 
 
 class AppealFactory(DjangoModelFactory[Appeal]):

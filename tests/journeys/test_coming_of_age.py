@@ -85,9 +85,10 @@ def _send(club: Actor, reviewer: Actor) -> None:
     stored = club.post("/api/v1/partner/submissions", batch).json()["summary"]["stored"]
     assert stored == len(HOUSEHOLDS)
     for visit in reviewer.get("/api/v1/review/waiting").json()["data"]:
-        decision = {"decision": "accepted", "revision": visit["revision"]}
+        decision = {"decision": "accepted"}
         address = f"/api/v1/review/visits/QVD/{visit['client_ref']}/decision"
-        assert reviewer.post(address, decision).status_code == 200
+        seen = {"If-Match": visit["etag"]}
+        assert reviewer.post(address, decision, **seen).status_code == 200
 
 
 def _answer(club: Actor, said: dict[str, Any]) -> dict[str, Any]:

@@ -81,16 +81,16 @@ def _send_and_mend(group: Actor, batch: dict[str, Any]) -> None:
     assert [item["outcome"] for item in unchanged["items"]] == ["unchanged", "unchanged"]
 
 
-def _decide(reviewer: Actor, ref: str, **decision: Any) -> Any:
-    return reviewer.post(f"/api/v1/review/visits/QVD/{ref}/decision", decision)
+def _decide(reviewer: Actor, visit: dict[str, Any], **decision: Any) -> Any:
+    address = f"/api/v1/review/visits/QVD/{visit['client_ref']}/decision"
+    return reviewer.post(address, decision, **{"If-Match": visit["etag"]})
 
 
 def _ask_one_back(group: Actor, reviewer: Actor) -> None:
     waiting = reviewer.get("/api/v1/review/waiting").json()["data"]
     assert {visit["client_ref"] for visit in waiting} == {f"QVD-S{n:02}" for n in HOUSEHOLDS}
-    asked = _decide(
-        reviewer, "QVD-S03", decision="asked_back", revision=1, reason_code="check-number"
-    )
+    (third,) = (visit for visit in waiting if visit["client_ref"] == "QVD-S03")
+    asked = _decide(reviewer, third, decision="asked_back", reason_code="check-number")
     assert asked.status_code == 200, asked.json()
 
     seen = group.get("/api/v1/partner/visits/QVD-S03")
@@ -103,15 +103,14 @@ def _ask_one_back(group: Actor, reviewer: Actor) -> None:
     stored = group.put(address, corrected, **{"If-Match": seen.headers["ETag"]})
     assert (stored.status_code, stored.json()["revision"]) == (200, 2)
     assert group.put(address, corrected, **{"If-Match": seen.headers["ETag"]}).status_code == 412
-    late = _decide(reviewer, "QVD-S03", decision="accepted", revision=1)
+    late = _decide(reviewer, third, decision="accepted")
     assert late.status_code == 412
+    assert [one["what"] for one in late.json()["happened"]] == ["reviewed", "corrected"]
 
 
 def _accept_the_rest(group: Actor, reviewer: Actor) -> None:
     for visit in reviewer.get("/api/v1/review/waiting").json()["data"]:
-        answer = _decide(
-            reviewer, visit["client_ref"], decision="accepted", revision=visit["revision"]
-        )
+        answer = _decide(reviewer, visit, decision="accepted")
         assert answer.status_code == 200, answer.json()
     states = {visit["state"] for visit in group.get("/api/v1/partner/visits").json()["data"]}
     assert states == {"accepted"}

@@ -86,9 +86,10 @@ def _publish(group: Actor, reviewer: Actor, steward: Actor) -> str:
     batch = {"visits": [garden_visit(number) for number in HOUSEHOLDS]}
     assert group.post("/api/v1/partner/submissions", batch).json()["summary"]["stored"] == 7
     for visit in reviewer.get("/api/v1/review/waiting").json()["data"]:
-        decision = {"decision": "accepted", "revision": visit["revision"]}
+        decision = {"decision": "accepted"}
         address = f"/api/v1/review/visits/QVD/{visit['client_ref']}/decision"
-        assert reviewer.post(address, decision).status_code == 200
+        seen = {"If-Match": visit["etag"]}
+        assert reviewer.post(address, decision, **seen).status_code == 200
     assert steward.post("/api/v1/review/releases").status_code == 201
     return str(group.get("/api/v1/partner/visits/QVD-S05").json()["public_id"])
 
