@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Any, NoReturn
 
 from django.core.exceptions import SuspiciousOperation
-from django.core.files.uploadhandler import FileUploadHandler
 from django.http.multipartparser import MultiPartParser, MultiPartParserError
 from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 
 from api.errors import Problem
+from api.partners.one_file import OneFile
 from surveys.photos.models import PhotoKind
 from surveys.photos.picture import FAULT_TEXTS, MAX_BYTES, Fault
 
@@ -59,37 +59,18 @@ class PhotoFormParser(BaseParser):
         return PhotoForm(picture.content.getvalue(), dict(fields.lists()))
 
 
-class _OnePicture(FileUploadHandler):
-    """Keep the bytes of the part named ``file`` in memory, up to the limit."""
+class _OnePicture(OneFile):
+    """Keep the bytes of the file in memory, up to the limit."""
 
     def __init__(self) -> None:
         super().__init__()
         self.content = io.BytesIO()
-        self.parts = 0
-
-    def new_file(self, *args: Any, **kwargs: Any) -> None:
-        """Take note of a file.
-
-        Raises
-        ------
-        Problem
-            If it is a second one, or in another part.
-        """
-        super().new_file(*args, **kwargs)
-        self.parts += 1
-        if self.field_name != "file" or self.parts > 1:
-            code = "parameter-wrong"
-            raise Problem(code, "Send one file, in the part named 'file'.", parameter="file")
 
     def receive_data_chunk(self, raw_data: bytes, start: int) -> None:
         """Keep a piece, and let no other handler have it."""
         if start + len(raw_data) > MAX_BYTES:
             _refuse_too_large()
         self.content.write(raw_data)
-
-    def file_complete(self, file_size: int) -> None:
-        """Leave the file to the parser of this module."""
-        del file_size
 
 
 def photo_form(request: Request) -> PhotoForm:

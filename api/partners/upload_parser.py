@@ -4,12 +4,12 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.core.exceptions import RequestDataTooBig, SuspiciousOperation
-from django.core.files.uploadhandler import FileUploadHandler
 from django.http import UnreadablePostError
 from django.http.multipartparser import MultiPartParser, MultiPartParserError
 from rest_framework.parsers import BaseParser
 
 from api.errors import Problem
+from api.partners.one_file import OneFile
 from surveys.uploads.store import Incoming
 from surveys.uploads.templates import XLSX
 
@@ -61,7 +61,7 @@ class FormParser(_StreamParser):
         Problem
             If it is no form, or holds anything else.
         """
-        handler = _OneFile(file)
+        handler = _Onto(file)
         code = "bad-request"
         try:
             fields, _ = MultiPartParser(meta, stream, [handler], "utf-8").parse()
@@ -73,36 +73,17 @@ class FormParser(_StreamParser):
             raise Problem(code, detail, parameter="file")
 
 
-class _OneFile(FileUploadHandler):
-    """Write the part named ``file`` to the disk as it comes."""
+class _Onto(OneFile):
+    """Write the file to the disk as it comes."""
 
     def __init__(self, file: Incoming) -> None:
         super().__init__()
         self.incoming = file
-        self.parts = 0
-
-    def new_file(self, *args: Any, **kwargs: Any) -> None:
-        """Take note of a file.
-
-        Raises
-        ------
-        Problem
-            If it is a second one, or in another part.
-        """
-        super().new_file(*args, **kwargs)
-        self.parts += 1
-        if self.field_name != "file" or self.parts > 1:
-            code = "parameter-wrong"
-            raise Problem(code, "Send one file, in the part named 'file'.", parameter="file")
 
     def receive_data_chunk(self, raw_data: bytes, start: int) -> None:
         """Write a piece, and let no other handler have it."""
         del start
         self.incoming.write(raw_data)
-
-    def file_complete(self, file_size: int) -> None:
-        """Leave the file where it is."""
-        del file_size
 
 
 def _raw(media_type: str) -> type[BaseParser]:

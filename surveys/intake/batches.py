@@ -1,7 +1,5 @@
 """Store a batch of visits, or say of each what is wrong with it."""
 
-import hashlib
-import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -13,7 +11,8 @@ from surveys.audit.operations import record
 from surveys.checks.operations import keep_outcomes
 from surveys.intake.checking import payload_hash, provenance, read_and_check
 from surveys.intake.faults import Fault, escape
-from surveys.intake.models import ItemOutcome, Submission, SubmissionItem
+from surveys.intake.keeping import keep_items, keep_submission
+from surveys.intake.models import ItemOutcome, Submission
 from surveys.intake.payload import MAX_VISITS
 from surveys.intake.reading import sent_ref
 from surveys.people.models import Group
@@ -66,18 +65,11 @@ def store_batch(
     visits = _visits(batch)
     with transaction.atomic():
         hold_group(group)
-        submission = Submission.objects.create(
-            group=group,
-            public_key=uuid.uuid4(),
-            token_name=token_name,
-            received_at=at,
-            body=body,
-            body_sha256=hashlib.sha256(body).hexdigest(),
-        )
+        submission = keep_submission(group=group, token_name=token_name, body=body, at=at)
         items = list(_take_all(visits, group, at))
         if all_or_nothing and any(item.outcome == ItemOutcome.REJECTED for item in items):
             raise NothingStored(items)
-        _keep_items(submission, items)
+        keep_items(submission, items)
         record(
             actor=f"group {group.code}",
             action="batch received",
@@ -192,17 +184,3 @@ def _rejected(item: Item, *, code: str, message: str) -> Item:
         record=item.client_ref,
     )
     return Item(item.position, item.client_ref, ItemOutcome.REJECTED, [fault], item.visit)
-
-
-def _keep_items(submission: Submission, items: list[Item]) -> None:
-    SubmissionItem.objects.bulk_create(
-        SubmissionItem(
-            submission=submission,
-            position=item.position,
-            client_ref=item.client_ref,
-            outcome=item.outcome,
-            visit=item.visit,
-            faults=[fault.as_dict() for fault in item.faults],
-        )
-        for item in items
-    )

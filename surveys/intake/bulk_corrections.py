@@ -1,7 +1,5 @@
 """Take many corrected visits in at once, or show what they would change."""
 
-import hashlib
-import uuid
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
@@ -13,7 +11,8 @@ from surveys.intake.checking import payload_hash
 from surveys.intake.corrections import NotCorrectable, StaleRevision, take_correction
 from surveys.intake.faults import Fault
 from surveys.intake.idempotency import Answer
-from surveys.intake.models import ItemOutcome, Submission, SubmissionItem
+from surveys.intake.keeping import keep_items, keep_submission
+from surveys.intake.models import ItemOutcome
 from surveys.intake.payload import MAX_VISITS
 from surveys.intake.reading import sent_ref
 from surveys.intake.strict_json import NotReadable, read_json
@@ -65,7 +64,8 @@ def correct_many(
         is_refused = all_or_nothing and any(i.outcome == ItemOutcome.REJECTED for i in items)
         is_kept = not dry_run and not is_refused
         if is_kept:
-            _keep(group, token_name, body, items, at)
+            submission = keep_submission(group=group, token_name=token_name, body=body, at=at)
+            keep_items(submission, items)
         else:
             transaction.set_rollback(True)
     return _answer(items, is_kept=is_kept, is_refused=is_refused)
@@ -143,28 +143,6 @@ def _refuse(
             record=item.client_ref,
         )
     ]
-
-
-def _keep(group: Group, token_name: str, body: bytes, items: Sequence[Item], at: datetime) -> None:
-    submission = Submission.objects.create(
-        group=group,
-        public_key=uuid.uuid4(),
-        token_name=token_name,
-        received_at=at,
-        body=body,
-        body_sha256=hashlib.sha256(body).hexdigest(),
-    )
-    SubmissionItem.objects.bulk_create(
-        SubmissionItem(
-            submission=submission,
-            position=item.position,
-            client_ref=item.client_ref,
-            outcome=item.outcome,
-            visit=item.visit,
-            faults=[fault.as_dict() for fault in item.faults],
-        )
-        for item in items
-    )
 
 
 def _answer(items: Sequence[Item], *, is_kept: bool, is_refused: bool) -> Answer:

@@ -3,7 +3,6 @@
 import json
 import sqlite3
 from pathlib import Path
-from types import TracebackType
 from typing import Any
 
 from surveys.uploads.gathering import Gathered
@@ -30,12 +29,7 @@ class Notes:
     def __enter__(self) -> "Notes":
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *raised: object) -> None:
         self._notes.close()
 
     def is_new(self, visit: Gathered) -> bool:
