@@ -42,6 +42,21 @@ COMMENTS: dict[str, str] = {
         "Grube {pit}: {kit} hat keine Zeile {group}, {stage}. Tiere, denen dieses Verfahren keine "
         "Gruppe gibt, gehören in die Zeile ohne Gruppe."
     ),
+    "anecic-adults-unusual": (
+        "Grube {pit}: {received} erwachsene Tiefgräber; mehr als {expected} in einer Grube dieser "
+        "Größe sind selten. Waren gefärbte Streubewohner oder Tiere ohne Gürtel dabei? Vergleichen "
+        "Sie Länge und Farbe mit dem Schlüssel; stimmt die Zahl, so bleibt sie."
+    ),
+    "adult-share-unusual": (
+        "Grube {pit}: {received} von {found} Tieren sind erwachsen; meist ist die Hälfte oder mehr "
+        "jung. Erwachsene haben einen Gürtel. Wurden kleine Tiere übersehen oder junge als "
+        "erwachsen gezählt? Stimmen die Zahlen, so bleiben sie."
+    ),
+    "soil-moisture-unsuitable": (
+        "Grube {pit}: Der Boden war trocken oder wassergesättigt ('{received}'). Die Tiere sitzen "
+        "dann tief oder sind fort; die Grube bleibt, lässt sich aber nicht mit feuchten "
+        "vergleichen. Graben Sie möglichst noch einmal, wenn der Boden feucht ist."
+    ),
     "possible-duplicate": (
         "{number} andere Begehung(en) haben denselben Ort, Tag und dieselben Zahlen. Haben zwei "
         "Leute eine Begehung gesandt, so nehmen Sie eine zurück; sind es zwei, so sagen Sie es, "

@@ -11,7 +11,7 @@ from surveys.checks.response import FAULTS, PROPOSALS
 
 Action = Literal["block", "hold", "note", "propose", "pass"]
 
-POLICY_VERSION = "2025-07-01"
+POLICY_VERSION = "2026-11-25"
 
 PROGRAMME: dict[Action, tuple[str, ...]] = {
     "block": (
@@ -39,11 +39,14 @@ PROGRAMME: dict[Action, tuple[str, ...]] = {
     "note": (
         "ISSUE_SOIL_CONTRADICTION",
         "ISSUE_TEXT_FORMULA",
+        "VALIDATION_ADULTSHARE_LIKELY",
+        "VALIDATION_ANECICADULTS_LIKELY",
         "VALIDATION_COUNTS_COMPLETE",
         "VALIDATION_EFFORT_COMPLETE",
         "VALIDATION_SEASON_PROTOCOL",
         "VALIDATION_SOILCOLOUR_MOISTURE",
         "VALIDATION_SOILCOLOUR_STANDARD",
+        "VALIDATION_SOILMOISTURE_SUITABLE",
         "VALIDATION_SORTINGTIME_LIKELY",
         "VALIDATION_SUBMISSION_TIMELY",
         "VALIDATION_VISIT_PAIRED",

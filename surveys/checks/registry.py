@@ -21,7 +21,17 @@ FAMILIES: dict[Source, tuple[str, ...]] = {
     # the order in which findings are listed
     "programme": tuple(
         f"surveys.checks.{name}"
-        for name in ("text", "counts", "pits", "effort", "position", "timing", "soil", "duplicates")
+        for name in (
+            "text",
+            "counts",
+            "make_up",
+            "pits",
+            "effort",
+            "position",
+            "timing",
+            "soil",
+            "duplicates",
+        )
     ),
     "bdq": tuple(
         f"surveys.checks.bdq.{name}"
