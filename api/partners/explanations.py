@@ -2,6 +2,7 @@
 
 import inspect
 
+from surveys.checks.bdq.at_intake import checks_at_intake
 from surveys.checks.policy import decide_on
 from surveys.checks.registry import programme_checks
 from surveys.intake.fault_texts import FAULT_TEXTS
@@ -22,7 +23,7 @@ def explanation(code: str) -> tuple[str, str] | None:
         text = FAULT_TEXTS[code]
         return text.meaning, text.fix
     label = code.upper().replace("-", "_")
-    for known in programme_checks():
+    for known in (*programme_checks(), *checks_at_intake()):
         if known.label == label:
             meaning = (inspect.getdoc(known.function) or label).partition("\n\n")[0]
             status = "AMENDED" if known.kind == "Amendment" else "RUN_HAS_RESULT"

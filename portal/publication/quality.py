@@ -40,7 +40,7 @@ def quality_of(release: Release) -> tuple[dict[str, dict[str, int]], set[str]]:
         for finding in run_bdq(terms, "published", release.issued_at.date()):
             if finding.kind in {"Validation", "Issue"}:
                 tallies[finding.label][_outcome(finding)] += 1
-            if decide(finding) == "block" and not _is_accepted(finding, terms):
+            if decide(finding, "published") == "block" and not _is_accepted(finding, terms):
                 stopping.add(finding.label)
     return {
         label: {outcome: tally[outcome] for outcome in _OUTCOMES}

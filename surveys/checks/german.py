@@ -57,6 +57,12 @@ COMMENTS: dict[str, str] = {
         "dann tief oder sind fort; die Grube bleibt, lässt sich aber nicht mit feuchten "
         "vergleichen. Graben Sie möglichst noch einmal, wenn der Boden feucht ist."
     ),
+    "coordinates-zero": (
+        "Die Koordinaten sind 0, 0. Senden Sie die richtigen, oder lassen Sie sie weg."
+    ),
+    "number-out-of-range": (
+        "{term} muss eine Zahl von {expected} sein. Prüfen Sie Ziffern, Vorzeichen und Einheit."
+    ),
     "possible-duplicate": (
         "{number} andere Begehung(en) haben denselben Ort, Tag und dieselben Zahlen. Haben zwei "
         "Leute eine Begehung gesandt, so nehmen Sie eine zurück; sind es zwei, so sagen Sie es, "

@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import Q
 
+from surveys.checks.bdq.at_intake import run_on_visit
 from surveys.checks.models import CheckOutcome, DoublePair
 from surveys.checks.queries import concerns
 from surveys.checks.registry import Finding, run_programme
@@ -17,8 +18,8 @@ from surveys.visits.stored import facts_of
 
 
 def check_visit(facts: VisitFacts, around: Surroundings) -> list[Finding]:
-    """Return what every check says of a visit."""
-    return run_programme(facts, around)
+    """Return what every check says of a visit: the programme's own, then the published tests."""
+    return [*run_programme(facts, around), *run_on_visit(facts, around.received_on)]
 
 
 def keep_outcomes(*, visit: Visit, findings: Sequence[Finding], at: datetime) -> None:

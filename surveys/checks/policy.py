@@ -6,7 +6,7 @@ told; ``propose``: stored, a change is offered to a person; ``pass``: nothing fo
 
 from typing import Literal
 
-from surveys.checks.registry import Finding
+from surveys.checks.registry import Finding, Stage
 from surveys.checks.response import FAULTS, PROPOSALS
 
 Action = Literal["block", "hold", "note", "propose", "pass"]
@@ -140,6 +140,14 @@ BDQ: dict[Action, tuple[str, ...]] = {
     ),
 }
 
+# What follows on the private record where it differs: a person can still mend that one.
+PRIVATE: dict[str, Action] = {
+    "VALIDATION_COORDINATES_NOTZERO": "hold",
+    "VALIDATION_COORDINATEUNCERTAINTY_INRANGE": "note",
+    "VALIDATION_EVENTDATE_INRANGE": "pass",  # VALIDATION_VISITDATE_WINDOW says more
+    "VALIDATION_MAXDEPTH_INRANGE": "pass",  # VALIDATION_PITSIZE_PLAUSIBLE says more
+}
+
 _ACTIONS: dict[str, Action] = {
     label: action
     for table in (PROGRAMME, BDQ)
@@ -149,18 +157,18 @@ _ACTIONS: dict[str, Action] = {
 
 
 def labels_of(action: Action) -> list[str]:
-    """Return the checks whose faults have one consequence."""
-    return [label for label, follows in _ACTIONS.items() if follows == action]
+    """Return the checks whose faults have one consequence on the private record."""
+    return [label for label, follows in (_ACTIONS | PRIVATE).items() if follows == action]
 
 
-def decide(finding: Finding) -> Action:
-    """Return what follows from a finding."""
+def decide(finding: Finding, stage: Stage = "private") -> Action:
+    """Return what follows from a finding on the private or the published record."""
     response = finding.response
     result = response.result if isinstance(response.result, str) else ""
-    return decide_on(finding.label, response.status, result)
+    return decide_on(finding.label, response.status, result, stage)
 
 
-def decide_on(label: str, status: str, result: str) -> Action:
+def decide_on(label: str, status: str, result: str, stage: Stage = "private") -> Action:
     """Return what follows from a stored answer; only faults and proposals have consequences.
 
     Raises
@@ -169,5 +177,6 @@ def decide_on(label: str, status: str, result: str) -> Action:
         If the policy does not know a label that found a fault or proposes a change.
     """
     if status in PROPOSALS or result in FAULTS:
-        return _ACTIONS[label]
+        table = _ACTIONS if stage == "published" else _ACTIONS | PRIVATE
+        return table[label]
     return "pass"

@@ -3,6 +3,7 @@
 import pytest
 from django.utils import timezone
 
+from surveys.checks.bdq.at_intake import checks_at_intake
 from surveys.checks.operations import check_again
 from surveys.checks.registry import programme_checks
 from surveys.protocol.check_settings import set_checks
@@ -20,7 +21,8 @@ def test_report_lists_every_check_with_version_and_parameters() -> None:
 
     report = caller.get(QUALITY).json()
 
-    assert {one["label"] for one in report["checks"]} == {c.label for c in programme_checks()}
+    run = (*programme_checks(), *checks_at_intake())
+    assert {one["label"] for one in report["checks"]} == {known.label for known in run}
     assert all(one["version"] and one["comment"] for one in report["checks"])
     assert {str(one["parameters"]) for one in report["checks"]} == {"{}"}
     assert sum(report["summary"].values()) == len(report["checks"])

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from surveys.checks.bdq.at_intake import checks_at_intake
 from surveys.checks.models import CheckOutcome
 from surveys.checks.operations import check_visit, keep_outcomes
 from surveys.checks.registry import Finding, programme_checks, run_programme
@@ -92,11 +93,13 @@ def test_later_run_is_added_and_overwrites_nothing() -> None:
     ]
 
 
-def test_every_programme_check_answers_about_a_visit() -> None:
+def test_every_check_of_sent_visits_answers() -> None:
     findings = check_visit(visit(), around())
 
-    assert {found.label for found in findings} == {known.label for known in programme_checks()}
-    assert findings == run_programme(visit(), around())
+    run = (*programme_checks(), *checks_at_intake())
+    assert {found.label for found in findings} == {known.label for known in run}
+    own = run_programme(visit(), around())
+    assert findings[: len(own)] == own
 
 
 def test_checks_do_not_change_what_they_look_at() -> None:

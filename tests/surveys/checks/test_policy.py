@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from surveys.checks.policy import BDQ, PROGRAMME, decide, decide_on
+from surveys.checks.policy import BDQ, PRIVATE, PROGRAMME, decide, decide_on, labels_of
 from surveys.checks.registry import Finding, checks_of, programme_checks
 from surveys.checks.response import (
     Response,
@@ -58,6 +58,16 @@ def test_decision_follows_the_table(label: str, response: Response, action: str)
     assert decide(finding(label, response)) == action
     stored = "" if isinstance(response.result, Mapping | None) else str(response.result)
     assert decide_on(label, response.status, stored) == action
+
+
+def test_private_record_has_a_policy_of_its_own_for_tests_that_others_know() -> None:
+    known = {label for labels in BDQ.values() for label in labels}
+    found = finding("VALIDATION_COORDINATES_NOTZERO", not_compliant("c", "0, 0."))
+
+    assert set(PRIVATE) <= known
+    assert (decide(found), decide(found, "published")) == ("hold", "block")
+    assert found.label in labels_of("hold")
+    assert found.label not in labels_of("block")
 
 
 def test_fault_of_an_unknown_label_is_an_error() -> None:

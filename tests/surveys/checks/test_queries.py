@@ -2,7 +2,7 @@
 
 import pytest
 
-from surveys.checks.policy import BDQ, PROGRAMME
+from surveys.checks.policy import PROGRAMME
 from surveys.checks.queries import Concern, concerns
 from tests.factories.private import CheckOutcomeFactory, VisitFactory
 
@@ -70,7 +70,7 @@ def test_concerns_of_other_visits_are_theirs() -> None:
 
 def test_concerns_are_listed_in_the_order_found() -> None:
     visit = VisitFactory.create()
-    labels = [LABELS["hold"], LABELS["block"], BDQ["hold"][0], LABELS["hold"]]
+    labels = [LABELS["hold"], LABELS["block"], "VALIDATION_COORDINATES_NOTZERO", LABELS["hold"]]
     for label in labels:
         CheckOutcomeFactory.create(visit=visit, label=label, result="NOT_COMPLIANT")
 

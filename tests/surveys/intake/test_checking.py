@@ -43,7 +43,7 @@ def test_sound_visit_raises_nothing(group: Group) -> None:
     assert faults == []
     assert read is not None
     assert read.facts.client_ref == "QVD-S01"
-    assert {finding.source for finding in read.findings} == {"programme"}
+    assert {finding.source for finding in read.findings} == {"programme", "bdq"}
     assert len({finding.label for finding in read.findings}) > 20
 
 
