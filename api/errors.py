@@ -171,6 +171,12 @@ PROBLEMS: dict[str, tuple[int, str, str, str]] = {
         "Something broke on our side; nothing half-done was kept.",
         "Try again later and tell us the number of the request.",
     ),
+    "unavailable": (
+        503,
+        "Not available just now",
+        "The database or the files cannot be reached, or the answer took longer than allowed.",
+        "Wait as long as Retry-After says and ask again; if it took too long, ask for less.",
+    ),
 }
 
 

@@ -149,8 +149,39 @@ PROBLEMS: dict[str, tuple[str, str, str]] = {
         "Bei uns ist etwas schiefgegangen; nichts Halbes wurde behalten.",
         "Versuchen Sie es später, und nennen Sie uns die Nummer der Anfrage.",
     ),
+    "unavailable": (
+        "Zurzeit nicht erreichbar",
+        "Datenbank oder Dateien sind nicht erreichbar, oder die Antwort dauerte zu lange.",
+        "Warten Sie so lange, wie Retry-After sagt; hat es zu lange gedauert, fragen Sie weniger.",
+    ),
 }
 NOT_ACCEPTED = (
     "{rejected} von {received} Begehungen wurden nicht angenommen. Berichtigen Sie die genannten "
     "Felder, und senden Sie jene Begehungen erneut."
 )
+# What a fault of a body means and how to mend it, by its code.
+BODY_FAULTS: dict[str, tuple[str, str]] = {
+    "field-missing": ("Ein Feld fehlt, das jeder Datensatz braucht.", "Ergänzen Sie es."),
+    "field-unknown": (
+        "Ein Feld dieses Namens gibt es nicht.",
+        "Entfernen Sie das Feld oder berichtigen Sie seinen Namen.",
+    ),
+    "word-unknown": (
+        "Das Wort steht nicht in der Liste der erlaubten Wörter.",
+        "Nehmen Sie eines der erlaubten Wörter.",
+    ),
+    "number-out-of-range": (
+        "Die Zahl liegt außerhalb des Möglichen.",
+        "Prüfen Sie die Zahl und ihre Einheit.",
+    ),
+    "number-not-whole": (
+        "Der Wert ist keine ganze Zahl.",
+        "Senden Sie eine ganze Zahl ohne Anführungszeichen.",
+    ),
+    "not-yes-or-no": ("Der Wert ist weder true noch false.", "Senden Sie true oder false."),
+    "text-expected": ("Der Wert ist kein Text.", "Senden Sie Text in Anführungszeichen."),
+    "text-too-short": ("Der Text ist leer.", "Füllen Sie ihn aus."),
+    "text-too-long": ("Der Text ist zu lang.", "Kürzen Sie ihn."),
+    "list-too-short": ("Die Liste ist leer.", "Tragen Sie mindestens einen Eintrag ein."),
+    "value-not-allowed": ("Der Wert ist hier nicht erlaubt.", "Berichtigen Sie ihn."),
+}

@@ -3,25 +3,15 @@
 from collections.abc import Callable
 
 from django.conf import settings
-from django.http import HttpRequest, StreamingHttpResponse
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.utils import translation
 
+from api.availability import unavailable
+from api.cross_origin import CLOSED_PREFIXES, beforehand, tell_origins
 from api.deprecations import tell_retirements
 from api.languages import HEADER, accepted_language, spoken, tell_language
 from api.throttling import tell_limits
-
-OPEN_PREFIXES = ("/api/v1", "/files/", "/id/", "/catalogue", "/features", "/oai")
-CLOSED_PREFIXES = (
-    "/api/v1/partner/",
-    "/api/v1/review/",
-    "/api/v1/vetted/",
-    "/api/v1/harvesters",
-)
-EXPOSED = (
-    "ETag, Link, Content-Range, Accept-Ranges, Content-Disposition, RateLimit, "
-    "RateLimit-Policy, Retry-After, Deprecation, Sunset"
-)
 
 
 class RequestMiddleware:
@@ -38,7 +28,7 @@ class RequestMiddleware:
         request.path_info = request.path_info.replace("\0", "\N{REPLACEMENT CHARACTER}")
         language = _language_of(request)
         with translation.override(language):
-            response = self.get_response(request)
+            response = beforehand(request) or self.get_response(request)
         tell_limits(request, response)
         tell_retirements(request, response)
         path = request.path_info
@@ -47,11 +37,7 @@ class RequestMiddleware:
             tell_language(response, language)
             if language != settings.LANGUAGE_CODE and isinstance(response, StreamingHttpResponse):
                 response.streaming_content = spoken(language, iter(response))
-        elif path.startswith(OPEN_PREFIXES):
-            response["Access-Control-Allow-Origin"] = "*"
-            response["Access-Control-Allow-Methods"] = "GET, HEAD, OPTIONS"
-            response["Access-Control-Allow-Headers"] = "Range, If-None-Match"
-            response["Access-Control-Expose-Headers"] = EXPOSED
+        tell_origins(request, response)
         response.setdefault(
             "Content-Security-Policy",
             "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; "
@@ -59,6 +45,10 @@ class RequestMiddleware:
             + ("; upgrade-insecure-requests" if settings.PRODUCTION else ""),
         )
         return response
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """Answer an error that may be over soon."""
+        return unavailable(request, error)
 
 
 def _language_of(request: HttpRequest) -> str:

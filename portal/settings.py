@@ -146,6 +146,10 @@ if PRODUCTION:
 PROXY_DEPTH = int(os.environ.get("DRILOSPHERE_PROXY_DEPTH", "0"))
 OPEN_REQUESTS_PER_MINUTE = int(os.environ.get("DRILOSPHERE_OPEN_REQUESTS_PER_MINUTE", "600"))
 PARTNER_REQUESTS_PER_MINUTE = int(os.environ.get("DRILOSPHERE_PARTNER_REQUESTS_PER_MINUTE", "120"))
+# Origins whose web pages may call the partner face, separated by commas.
+PARTNER_ORIGINS = frozenset(
+    filter(None, os.environ.get("DRILOSPHERE_PARTNER_ORIGINS", "").replace(" ", "").split(","))
+)
 HARVESTER_REGISTRATIONS_PER_HOUR = int(
     os.environ.get("DRILOSPHERE_HARVESTER_REGISTRATIONS_PER_HOUR", "5")  # from one address
 )
