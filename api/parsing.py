@@ -5,11 +5,11 @@ from typing import IO, Any, TypeVar
 
 from django.conf import settings
 from pydantic import BaseModel, ValidationError
-from pydantic_core import ErrorDetails
 from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 
-from api.errors import Problem
+from api.body_faults import body_fault
+from api.errors import Problem, with_docs
 
 Shape = TypeVar("Shape", bound=BaseModel)
 
@@ -63,13 +63,4 @@ def read_body(shape: type[Shape], request: Request) -> Shape:
         if any(fault["type"] == "json_invalid" for fault in faults):
             raise Problem(code) from error
         code = "invalid-records"
-        raise Problem(code, errors=[_fault(fault) for fault in faults]) from error
-
-
-def _fault(fault: ErrorDetails) -> dict[str, Any]:
-    return {
-        "pointer": "".join(f"/{step}" for step in fault["loc"]),
-        "code": fault["type"].replace("_", "-"),
-        "severity": "error",
-        "message": fault["msg"],
-    }
+        raise Problem(code, **with_docs([body_fault(fault) for fault in faults])) from error
