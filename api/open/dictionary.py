@@ -18,7 +18,7 @@ from api.open.views import OpenView
 from api.parameters import require_only_json
 from api.schema import json_body
 from portal.records.fields import Field, every_field
-from portal.records.labels import LANGUAGES, field_labels, word_labels
+from portal.records.labels import LANGUAGES, field_labels, field_texts, word_labels, word_meaning
 from portal.records.models import Release
 from portal.records.occurrence_fields import OCCURRENCE_FIELDS
 from portal.records.vocabularies import VOCABULARIES
@@ -128,8 +128,8 @@ class VocabularyView(OpenView):
             raise Problem(code, "There is no such vocabulary.", allowed=sorted(VOCABULARIES))
         release = read_release(request.query_params)
         data = []
-        for word, meaning in words.items():
-            labels = word_labels(name, word)
+        for word in words:
+            labels, meaning = word_labels(name, word), word_meaning(name, word, language)
             told = {"word": word, "label": labels[language], "labels": labels, "meaning": meaning}
             data.append(told)
         query = _query(f"/api/v1/vocabularies/{name}", release, language)
@@ -143,7 +143,7 @@ def _field(field: Field, language: str) -> dict[str, Any]:
         **asdict(field),
         "label": labels[language],
         "labels": labels,
-        "null_means": field.null_means or None,
+        **field_texts(field, language),
         "allowed_values": None if words is None else list(words),
     }
 

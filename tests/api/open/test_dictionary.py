@@ -121,3 +121,16 @@ def test_list_of_vocabularies_leads_to_each(reader: Actor) -> None:
     assert [one["name"] for one in listed] == list(VOCABULARIES)
     for one in listed:
         assert len(reader.get(one["href"]).json()["data"]) == one["words"]
+
+
+def test_meaning_is_told_in_german_and_the_unit_stays(reader: Actor) -> None:
+    ReleaseFactory.create(number=1)
+
+    density = reader.get("/api/v1/fields/density_per_m2?lang=de").json()["data"]
+    moisture = reader.get("/api/v1/fields/moisture?lang=de").json()["data"]
+    words = reader.get("/api/v1/vocabularies/stage?lang=de").json()["data"]
+
+    assert (density["unit"], density["unit_label"]) == ("animals per m2", "Tiere je m²")
+    assert density["definition"] == "Zahl der Tiere durch die gegrabene Fläche."
+    assert moisture["null_means"] == "nicht eingetragen"
+    assert words[0]["meaning"] == "Gürtel vorhanden"
