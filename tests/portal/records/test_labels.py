@@ -52,7 +52,7 @@ def test_every_field_says_the_same_in_every_language(name: str) -> None:
     english, german_ = (field_texts(EVERY[name], language) for language in ("en", "de"))
 
     assert english["definition"] != german_["definition"]
-    assert all(texts["definition"].endswith((".", "?")) for texts in (english, german_))
+    assert all(str(texts["definition"]).endswith((".", "?")) for texts in (english, german_))
     for member in ("unit_label", "null_means"):
         assert bool(english[member]) == bool(german_[member])
 
