@@ -22,10 +22,15 @@ from tests.factories.published import small_release
 pytestmark = [pytest.mark.slow, pytest.mark.django_db]
 
 NAME = "generated_client"
-# Nothing that formats what is read once; a picture is bytes, which the generator has to be told.
+# Nothing that formats what is read once; which bodies are bytes the generator has to be told.
 CONFIGURATION = """
 post_hooks: []
-content_type_overrides: {image/jpeg: application/octet-stream}
+content_type_overrides:
+  image/jpeg: application/octet-stream
+  text/csv: application/octet-stream
+  application/x-ndjson: application/octet-stream
+  application/zip: application/octet-stream
+  application/vnd.openxmlformats-officedocument.spreadsheetml.sheet: application/octet-stream
 """
 NEGATIVE = "/pits/0/phases/0/counts/0/number"
 
