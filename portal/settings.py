@@ -171,6 +171,12 @@ AGE_OF_ONLINE_CONSENT = int(os.environ.get("DRILOSPHERE_AGE_OF_ONLINE_CONSENT", 
 REVIEW_CLAIM_MINUTES = int(os.environ.get("DRILOSPHERE_REVIEW_CLAIM_MINUTES", "30"))
 # Share of visits that get a blind second look, 0 to 1; it needs three reviewers.
 SECOND_LOOK_SHARE = float(os.environ.get("DRILOSPHERE_SECOND_LOOK_SHARE", "0"))
+# What becomes of the science of a person who asks to be erased: "unlink" keeps pits and counts
+# with nothing that leads to the person, "remove" removes them too.
+ERASURE = os.environ.get("DRILOSPHERE_ERASURE", "unlink")
+if ERASURE not in {"unlink", "remove"}:
+    _MSG = f"DRILOSPHERE_ERASURE must be unlink or remove, not {ERASURE!r}."
+    raise ImproperlyConfigured(_MSG)
 PERSONAL_LINK_DAYS = int(os.environ.get("DRILOSPHERE_PERSONAL_LINK_DAYS", "7"))
 
 REST_FRAMEWORK = {

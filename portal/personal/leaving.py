@@ -1,10 +1,12 @@
-"""What a participant can take back by their link: one record, or all and the consent."""
+"""What a participant can do by their link: take back one record, or all, or be erased."""
 
 from datetime import datetime
 
+from django.conf import settings
 from django.db import transaction
 
 from portal.personal.records import may_publish
+from portal.publication.erasure import ErasurePolicy, erase_participant
 from portal.publication.withdrawal import ReasonClass, withdraw_participant, withdraw_visits
 from portal.records.operations import hold_feed
 from surveys.people.links import use_up
@@ -41,10 +43,35 @@ def withdraw_everything(*, link: PersonalLink, at: datetime) -> None:
         use_up(link=held, at=at)
 
 
+@transaction.atomic
+def erase(*, link: PersonalLink, at: datetime) -> None:
+    """Erase the person, and the link with them.
+
+    Raises
+    ------
+    PersonalLink.DoesNotExist
+        If another request has just done so.
+    """
+    held = _held(link)
+    erase_participant(
+        participant=held.participant,
+        policy=ErasurePolicy(settings.ERASURE),
+        at=at,
+        by=_actor(held),
+        how=ONLINE,
+    )
+
+
 def _held(link: PersonalLink) -> PersonalLink:
-    """Return the link as it is now, while no other withdrawal and no new link is under way."""
+    """Return the link as it is now, while no other withdrawal and no new link is under way.
+
+    Raises
+    ------
+    PersonalLink.DoesNotExist
+        If the person was erased a moment ago.
+    """
     hold_feed()
-    Participant.objects.select_for_update(no_key=True).get(pk=link.participant_id)
+    Participant.objects.select_for_update(no_key=True).filter(pk=link.participant_id).first()
     return PersonalLink.objects.select_related("participant__group").get(pk=link.pk)
 
 

@@ -10,5 +10,6 @@ urlpatterns = [
     path("my/<str:token>/withdrawn", views.withdrawn),
     path("my/<str:token>/data.json", views.data),
     path("my/<str:token>/taking-back", views.taking_back),
+    path("my/<str:token>/erasure", views.erasure),
     path("my/<str:token>/receipts.json", views.receipts),
 ]

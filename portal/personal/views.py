@@ -17,7 +17,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from portal.personal.access import Holder, for_holders
 from portal.personal.agreeing import agreement_of, agreements_of, receipts_for, take_back
-from portal.personal.leaving import withdraw_everything, withdraw_one
+from portal.personal.leaving import erase, withdraw_everything, withdraw_one
 from portal.personal.own_data import own_data
 from portal.personal.records import OwnRecord, may_publish, own_records
 from portal.records.queries import current_release
@@ -76,6 +76,23 @@ def taking_back(request: HttpRequest, holder: Holder) -> HttpResponseBase:
         return HttpResponseRedirect(holder.home, status=303)
     context = {"agreement": agreement}
     return _with_form(render(request, "personal/taking_back.html", _site(holder) | context))
+
+
+@for_holders
+@require_http_methods(["GET", "HEAD", "POST"])
+def erasure(request: HttpRequest, holder: Holder) -> HttpResponseBase:
+    """Explain what erasing a person would do, then do it when that is confirmed."""
+    now = timezone.now()
+    context = _site(holder) | {"policy": settings.ERASURE, "today": now.date()}
+    if request.method != "POST":
+        context |= {"records": own_records(holder.participant, at=now)}
+        context |= {"keep_days": settings.UPLOAD_KEEP_DAYS}
+        return _with_form(render(request, "personal/erasure.html", context))
+    if request.POST.get("erase") != "yes":
+        return HttpResponseRedirect(f"{holder.home}/erasure", status=303)
+    erase(link=holder.link, at=now)
+    # Told at once: there is no page left to lead to.
+    return render(request, "personal/erased.html", context)
 
 
 @for_holders

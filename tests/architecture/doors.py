@@ -202,6 +202,7 @@ DOORS: dict[str, Door] = {
     "my/<str:token>/withdrawn": Door("personal"),
     "my/<str:token>/data.json": Door("personal"),
     "my/<str:token>/taking-back": Door("personal"),
+    "my/<str:token>/erasure": Door("personal"),
     "my/<str:token>/receipts.json": Door("personal"),
     "oai": Door(
         "harvest",

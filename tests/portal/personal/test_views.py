@@ -329,3 +329,53 @@ def test_page_names_the_end_of_the_link(homes: list[Household]) -> None:
     holder = holder_of_link(homes[0].participant, at=made_at)
 
     assert f"works until {made_at + timedelta(days=7):%-d %B %Y, %H:%M} UTC" in holder.page()
+
+
+def test_erasing_is_explained_first_and_changes_nothing(holder: LinkHolder) -> None:
+    before = database()
+
+    text = holder.page("/erasure")
+    unsure = holder.browser.post(f"{holder.home}/erasure", {"erase": "perhaps"})
+
+    assert "Step 1 of 2: read what would happen. Nothing has changed yet." in text
+    assert "Would less be enough?" in text
+    assert "a place of a tenth of a degree" in text
+    assert f'action="{holder.home}/erasure"' in text
+    assert f'href="{holder.home}/erasure"' in holder.page()
+    assert (unsure.status_code, unsure.headers["Location"]) == (303, f"{holder.home}/erasure")
+    assert database() == before
+
+
+@pytest.mark.parametrize(
+    ("policy", "words", "people"),
+    [
+        ("unlink", "Your pits and counts are kept without any link to you.", 6),
+        ("remove", "Your pits and counts are removed.", 5),
+    ],
+)
+def test_confirmed_erasure_ends_the_person_and_the_page(
+    homes: list[Household], holder: LinkHolder, settings: Any, policy: str, words: str, people: int
+) -> None:
+    settings.ERASURE = policy
+    public_id = Visit.objects.get(pk=homes[0].visit.pk).public_id
+
+    answer = holder.browser.post(f"{holder.home}/erasure", {"erase": "yes"})
+
+    assert answer.status_code == 200
+    assert words in " ".join(answer.content.decode().split())
+    assert holder.get().status_code == 404
+    assert not Participant.objects.filter(code="P00").exists()
+    assert Participant.objects.count() == people
+    stone = Client().get(f"/id/visit/{public_id}")
+    assert (stone.status_code, stone.json()["reason_class"]) == (410, "erasure")
+
+
+def test_erasing_is_still_open_after_everything_was_taken_back(
+    homes: list[Household], holder: LinkHolder
+) -> None:
+    holder.confirm(**EVERYTHING)
+
+    answer = holder.browser.post(f"{holder.home}/erasure", {"erase": "yes"})
+
+    assert answer.status_code == 200
+    assert not Participant.objects.filter(pk=homes[0].participant.pk, code="P00").exists()
