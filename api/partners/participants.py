@@ -206,26 +206,26 @@ class ParticipantWithdrawalView(PartnerView):
             reason_class=read_reason_class(request),
             at=now,
             by=f"group {participant.group.code}",
-            asked_by=_asked_by(request),
+            asked_by=giver_named(request, "asked_by"),
         )
         return Response(_shape(participant, now) | {"public_records_withdrawn": withdrawn})
 
 
-def _asked_by(request: Request) -> ConsentGiver:
-    """Return who asked for a withdrawal.
+def giver_named(request: Request, name: str) -> ConsentGiver:
+    """Return who acts by a member of the body: the person, unless it says a guardian.
 
     Raises
     ------
     Problem
         If it is nobody who may.
     """
-    sent = json_object(request).get("asked_by", ConsentGiver.SELF)
+    sent = json_object(request).get(name, ConsentGiver.SELF)
     if sent not in ConsentGiver.values:
         code = "parameter-wrong"
         raise Problem(
             code,
-            f"Send asked_by: {' or '.join(ConsentGiver.values)}.",
-            parameter="asked_by",
+            f"Send {name}: {' or '.join(ConsentGiver.values)}.",
+            parameter=name,
             received=str(sent)[:80],
             allowed=[*ConsentGiver.values],
         )

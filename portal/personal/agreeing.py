@@ -5,13 +5,12 @@ from datetime import datetime
 
 from django.db import transaction
 
-from portal.personal.leaving import ONLINE
+from portal.personal.leaving import ONLINE, actor_of
 from portal.publication.lapsing import Answer, take_answers
 from portal.records.operations import hold_feed
 from surveys.people.models import (
     Consent,
     ConsentDecision,
-    ConsentGiver,
     ConsentPurpose,
     PersonalLink,
 )
@@ -52,7 +51,7 @@ class Agreement:
 
 def agreements_of(link: PersonalLink, *, at: datetime) -> list[Agreement]:
     """Return of every purpose whether it holds now and can be ended by the link."""
-    own = link.participant.consents.latest_at(at).filter(given_by=ConsentGiver.SELF)
+    own = link.participant.consents.latest_at(at).filter(given_by=link.held_by)
     said_yes = set(own.filter(decision=ConsentDecision.GIVEN).values_list("purpose", flat=True))
     agreements = []
     for purpose in ConsentPurpose:
@@ -79,7 +78,7 @@ def agreement_of(link: PersonalLink, purpose: str, *, at: datetime) -> Agreement
 
 @transaction.atomic
 def take_back(*, link: PersonalLink, purpose: str, at: datetime) -> None:
-    """End one consent by the participant's own no; doing it again does nothing."""
+    """End one consent by the no of the link's holder; doing it again does nothing."""
     hold_feed()
     held = PersonalLink.objects.select_related("participant__group").get(pk=link.pk)
     if agreement_of(held, purpose, at=at) is None:
@@ -88,12 +87,11 @@ def take_back(*, link: PersonalLink, purpose: str, at: datetime) -> None:
     no = Answer(
         purpose=purpose,
         decision=ConsentDecision.WITHDRAWN,
-        given_by=ConsentGiver.SELF,
+        given_by=held.held_by,
         statement_version="",
         how=ONLINE,
     )
-    by = f"participant {person.group.code}/{person.code}"
-    take_answers(participant=person, answers=[no], at=at, by=by)
+    take_answers(participant=person, answers=[no], at=at, by=actor_of(held))
 
 
 def receipts_for(link: PersonalLink) -> list[Receipt]:

@@ -10,7 +10,7 @@ from portal.publication.erasure import ErasurePolicy, erase_participant
 from portal.publication.withdrawal import ReasonClass, withdraw_participant, withdraw_visits
 from portal.records.operations import hold_feed
 from surveys.people.links import use_up
-from surveys.people.models import ConsentEvidence, Participant, PersonalLink
+from surveys.people.models import ConsentEvidence, ConsentGiver, Participant, PersonalLink
 from surveys.people.operations import HowAnswered
 from surveys.visits.models import VisitState
 
@@ -26,7 +26,7 @@ def withdraw_one(*, link: PersonalLink, reference: str, at: datetime) -> None:
     # Compared here: whatever a form sends is then no question that a database might choke on.
     visits = [one for one in standing.select_related("group") if one.client_ref == reference]
     if visits and held.used_at is None:
-        withdraw_visits(visits=visits, reason_class=REASON, at=at, by=_actor(held))
+        withdraw_visits(visits=visits, reason_class=REASON, at=at, by=actor_of(held))
 
 
 @transaction.atomic
@@ -38,7 +38,12 @@ def withdraw_everything(*, link: PersonalLink, at: datetime) -> None:
     something_to_end = standing.exists() or may_publish(participant, at=at)
     if something_to_end and held.used_at is None:
         withdraw_participant(
-            participant=participant, reason_class=REASON, at=at, by=_actor(held), how=ONLINE
+            participant=participant,
+            reason_class=REASON,
+            at=at,
+            by=actor_of(held),
+            asked_by=ConsentGiver(held.held_by),
+            how=ONLINE,
         )
         use_up(link=held, at=at)
 
@@ -57,7 +62,8 @@ def erase(*, link: PersonalLink, at: datetime) -> None:
         participant=held.participant,
         policy=ErasurePolicy(settings.ERASURE),
         at=at,
-        by=_actor(held),
+        by=actor_of(held),
+        asked_by=ConsentGiver(held.held_by),
         how=ONLINE,
     )
 
@@ -75,5 +81,7 @@ def _held(link: PersonalLink) -> PersonalLink:
     return PersonalLink.objects.select_related("participant__group").get(pk=link.pk)
 
 
-def _actor(link: PersonalLink) -> str:
-    return f"participant {link.participant.group.code}/{link.participant.code}"
+def actor_of(link: PersonalLink) -> str:
+    """Return who acts by a link, as the trail names them."""
+    whose = "guardian of" if link.held_by == ConsentGiver.GUARDIAN else "participant"
+    return f"{whose} {link.participant.group.code}/{link.participant.code}"

@@ -328,9 +328,15 @@ class AccessToken(models.Model):
 
 
 class PersonalLink(models.Model):
-    """A participant's way to their own page for some days; only a hash of it is kept."""
+    """A way to a participant's own page for some days; only a hash of it is kept."""
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="links")
+    held_by = models.CharField(
+        max_length=20,
+        choices=ConsentGiver.choices,
+        default=ConsentGiver.SELF,
+        help_text="Whose acts those by this link are.",
+    )
     nonce_sha256 = models.CharField(max_length=64, unique=True)
     issued_at = models.DateTimeField()
     expires_at = models.DateTimeField()
@@ -346,9 +352,12 @@ class PersonalLink(models.Model):
                 condition=Q(expires_at__gt=F("issued_at")), name="link_ends_after_start"
             ),
             models.UniqueConstraint(
-                fields=["participant"],
+                fields=["participant", "held_by"],
                 condition=Q(revoked_at__isnull=True),
-                name="link_unrevoked_once",
+                name="link_unrevoked_once_by_holder",
+            ),
+            models.CheckConstraint(
+                condition=Q(held_by__in=ConsentGiver.values), name="link_holder_known"
             ),
         ]
 

@@ -117,6 +117,7 @@ NEVER: tuple[tuple[str, Factory, dict[str, Any]], ...] = (
     ("token_one_holder", AccessTokenFactory, {"reviewer": SubFactory(ReviewerFactory)}),
     ("token_ends_after_start", AccessTokenFactory, {"expires_at": NOW}),
     ("link_ends_after_start", PersonalLinkFactory, {"expires_at": NOW}),
+    ("link_holder_known", PersonalLinkFactory, {"held_by": "neighbour"}),
     ("site_on_the_globe", SiteFactory, {"latitude": Decimal("90.0000001")}),
     ("site_on_the_globe", SiteFactory, {"latitude": Decimal("-90.0000001")}),
     ("site_on_the_globe", SiteFactory, {"longitude": Decimal("180.0000001")}),

@@ -5,13 +5,14 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
+from django.test import Client
 from django.utils import timezone
 
 from surveys.audit.models import AuditEntry
-from surveys.people.models import PersonalLink
+from surveys.people.models import Consent, Participant, PersonalLink
 from tests.api.holders import holder_of
 from tests.api.partners.conftest import Partner
-from tests.factories.private import GroupFactory
+from tests.factories.private import ConsentFactory, GroupFactory
 from tests.journeys.actors import Actor
 
 ADDRESS = "/api/v1/partner/participants/QVD-07/link"
@@ -93,3 +94,92 @@ def test_unknown_parameter_is_refused(diggers: Partner) -> None:
     assert answer.status_code == 400
     assert answer.json()["type"].endswith("/problems/parameter-unknown")
     assert not PersonalLink.objects.exists()
+
+
+@pytest.fixture
+def minor(diggers: Partner) -> Participant:
+    """Return the participant as a child who agreed together with a guardian."""
+    person = Participant.objects.get(code="QVD-07")
+    person.born_on = timezone.now().date() - timedelta(days=15 * 365)
+    person.save()
+    ConsentFactory.create(participant=person, given_by="guardian", giver="mother")
+    del diggers
+    return person
+
+
+def may_publish(person: Participant) -> bool:
+    held = Consent.objects.in_force("publish", timezone.now())
+    return held.filter(participant=person).exists()
+
+
+def confirmed(url: str, below: str, **sent: str) -> int:
+    status: int = Client().post(f"{urlsplit(url).path}{below}", sent).status_code
+    return status
+
+
+def test_guardian_has_a_link_beside_the_childs_own(diggers: Partner, minor: Participant) -> None:
+    own = diggers.caller.post(ADDRESS).json()["url"]
+
+    theirs = diggers.caller.post(ADDRESS, {"for": "guardian"}).json()["url"]
+
+    pages = [Actor().get(url) for url in (own, theirs)]
+    assert [page.status_code for page in pages] == [200, 200]
+    assert ["parent or guardian: your no" in page.content.decode() for page in pages] == [
+        False,
+        True,
+    ]
+    assert may_publish(minor)
+
+
+@pytest.mark.parametrize("sent", [{"purpose": "publish"}, {"everything": "yes"}])
+def test_no_of_a_guardian_is_kept_as_theirs_and_counts(
+    diggers: Partner, minor: Participant, sent: dict[str, str]
+) -> None:
+    url = diggers.caller.post(ADDRESS, {"for": "guardian"}).json()["url"]
+
+    status = confirmed(url, "/taking-back" if "purpose" in sent else "/withdrawal", **sent)
+
+    assert status == 303
+    answer = minor.consents.order_by("-id")[0]
+    assert (answer.decision, answer.given_by) == ("withdrawn", "guardian")
+    assert not may_publish(minor)
+    assert AuditEntry.objects.filter(action="consent withdrawn", actor="guardian").exists()
+
+
+def test_no_of_the_child_wins_over_the_guardians_yes(diggers: Partner, minor: Participant) -> None:
+    confirmed(diggers.caller.post(ADDRESS).json()["url"], "/taking-back", purpose="publish")
+
+    ConsentFactory.create(
+        participant=minor, given_by="guardian", giver="mother", decided_at=timezone.now()
+    )
+
+    assert not may_publish(minor)
+
+
+@pytest.mark.parametrize("born_days_ago", [None, 40 * 365])
+def test_nobody_gets_a_guardian_who_is_not_known_to_be_under_age(
+    diggers: Partner, born_days_ago: int | None
+) -> None:
+    born_on = born_days_ago and timezone.now().date() - timedelta(days=born_days_ago)
+    Participant.objects.filter(code="QVD-07").update(born_on=born_on)
+
+    answer = diggers.caller.post(ADDRESS, {"for": "guardian"})
+
+    assert (answer.status_code, answer.json()["parameter"]) == (400, "for")
+    assert not PersonalLink.objects.exists()
+
+
+def test_link_of_a_guardian_ends_on_coming_of_age(diggers: Partner, minor: Participant) -> None:
+    url = diggers.caller.post(ADDRESS, {"for": "guardian"}).json()["url"]
+
+    minor.born_on = timezone.now().date() - timedelta(days=19 * 365)
+    minor.save()
+
+    assert Actor().get(url).status_code == 404
+
+
+def test_link_is_for_the_person_or_a_guardian_only(diggers: Partner) -> None:
+    answer = diggers.caller.post(ADDRESS, {"for": "neighbour"})
+
+    assert answer.status_code == 400
+    assert answer.json()["allowed"] == ["self", "guardian"]

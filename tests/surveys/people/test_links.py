@@ -109,7 +109,7 @@ def test_issue_is_in_the_trail_under_who_asked() -> None:
         "personal link issued",
         "QVD/P07",
     )
-    assert entry.detail == {"expires_at": "2025-04-21T09:00:00+00:00"}
+    assert entry.detail == {"expires_at": "2025-04-21T09:00:00+00:00", "held_by": "self"}
 
 
 def test_used_up_link_still_opens() -> None:
