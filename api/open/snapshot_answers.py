@@ -45,8 +45,8 @@ def described(snapshot: Snapshot, first: int = 0, size: int = DEFAULT_LIMIT) -> 
         "sha256_of": CHECKSUM_OF,
         "created_at": instant(snapshot.created_at),
         "citation": work.citation,
-        "groups": snapshot.groups,
-        "other_groups": snapshot.has_unnamed_groups,
+        "groups": list(work.groups),
+        "other_groups": work.has_other_groups,
         "license": {"id": snapshot.release.licence_id, "url": snapshot.release.licence_url},
         "state": _state(snapshot, first, size),
     }

@@ -7,7 +7,7 @@ from portal.archive.edition import Edition, edition_of
 from portal.archive.licences import Licence
 from portal.archive.metadata import KEYWORDS
 from portal.snapshots.models import Snapshot
-from portal.snapshots.queries import Content, told_content
+from portal.snapshots.queries import Content, groups_told, told_content
 
 
 @dataclass(frozen=True)
@@ -17,6 +17,7 @@ class CitedSnapshot:
     snapshot: Snapshot
     edition: Edition
     content: Content | None  # none once rows were taken out
+    groups: tuple[str, ...]  # whose names may still be told
     keywords: tuple[str, ...] = KEYWORDS
     cited_doi: str = ""  # of the snapshot; its release may have one
 
@@ -37,11 +38,16 @@ class CitedSnapshot:
     def thanks(self) -> str:
         """Return who recorded the rows: by name who agreed to that, all others in general."""
         names = ", ".join(self.credits)
-        if names and self.snapshot.has_unnamed_groups:
+        if names and self.has_other_groups:
             return f"Recorded by {names} and other partner groups."
         if names:
             return f"Recorded by {names}."
-        return "Recorded by partner groups." if self.snapshot.has_unnamed_groups else ""
+        return "Recorded by partner groups." if self.has_other_groups else ""
+
+    @property
+    def has_other_groups(self) -> bool:
+        """Tell whether groups recorded some of the rows that are not named, or no longer."""
+        return self.snapshot.has_unnamed_groups or len(self.groups) < len(self.snapshot.groups)
 
     @property
     def abstract(self) -> str:
@@ -77,7 +83,7 @@ class CitedSnapshot:
     @property
     def credits(self) -> tuple[str, ...]:
         """Return the contributing groups that may be named."""
-        return tuple(self.snapshot.groups)
+        return self.groups
 
     @property
     def rights_holder(self) -> str:
@@ -97,4 +103,6 @@ class CitedSnapshot:
 
 def cited(snapshot: Snapshot) -> CitedSnapshot:
     """Return a snapshot as a work that can be cited."""
-    return CitedSnapshot(snapshot, edition_of(snapshot.release), told_content(snapshot))
+    return CitedSnapshot(
+        snapshot, edition_of(snapshot.release), told_content(snapshot), groups_told(snapshot)
+    )

@@ -12,7 +12,7 @@ from django.core.cache import cache
 from django.db.models import QuerySet
 
 from portal.records.changes import CHANGED, REMOVED
-from portal.records.models import HidingNote, Tombstone
+from portal.records.models import HidingNote, PublishedVisit, Tombstone
 from portal.records.queries import KINDS, TABLES, newest_entry
 from portal.snapshots.models import Snapshot
 
@@ -73,6 +73,21 @@ class Content:
 
     size_bytes: int
     sha256: str
+
+
+def groups_told(snapshot: Snapshot) -> tuple[str, ...]:
+    """Return the names of groups on the rows of a snapshot that may still be told.
+
+    A name goes once its group's code stands on no visit of the release: codes are taken off
+    where too few households are left, and the name would say the same.
+    """
+    visits = PublishedVisit.objects.at(snapshot.release_id)
+    told = {
+        group["name"]
+        for group in snapshot.release.credits
+        if group["name"] in snapshot.groups and visits.filter(group_code=group["code"]).exists()
+    }
+    return tuple(name for name in snapshot.groups if name in told)
 
 
 def snapshot_of_query(query: str) -> Snapshot | None:

@@ -6,7 +6,9 @@ import pytest
 
 from portal.catalogue.citations import bibtex, csl_json, ris
 from portal.catalogue.schema_org import snapshot_json_ld
+from portal.records.models import PublishedVisit, Release
 from portal.snapshots.citing import CitedSnapshot, cited
+from portal.snapshots.models import Snapshot
 from tests.factories.published import PublishedVisitFactory, ReleaseFactory
 from tests.portal.snapshots.freezing import frozen
 
@@ -75,3 +77,21 @@ def test_search_engines_are_told_what_it_is_a_part_of() -> None:
     (ndjson,) = [one for one in node["distribution"] if "sha256" in one]
     assert ndjson["sha256"] == found.snapshot.sha256
     assert ndjson["contentUrl"].endswith("/rows?f=ndjson&limit=all")
+
+
+@pytest.mark.parametrize("gone", ["code", "row", "credit"])
+def test_name_goes_with_its_code(gone: str) -> None:
+    snapshot = work("QVD", None).snapshot
+    rows = PublishedVisit.objects.filter(group_code="QVD")
+    if gone == "code":
+        rows.update(group_code=None)
+    elif gone == "row":
+        rows.delete()
+    else:
+        Release.objects.update(credits=[])
+
+    found = cited(Snapshot.objects.select_related("release").get(pk=snapshot.pk))
+
+    assert (found.groups, found.has_other_groups) == ((), True)
+    assert "Quellmoor" not in found.citation
+    assert "Recorded by partner groups." in found.citation
