@@ -29,7 +29,7 @@ class Notes:
     def __enter__(self) -> "Notes":
         return self
 
-    def __exit__(self, *raised: object) -> None:
+    def __exit__(self, *_raised: object) -> None:
         self._notes.close()
 
     def is_new(self, visit: Gathered) -> bool:
